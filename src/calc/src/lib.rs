@@ -1,0 +1,6 @@
+//! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
+
+pub mod installation;
+pub mod plate;
+pub mod units;
+pub mod working;

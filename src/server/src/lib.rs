@@ -1,0 +1,1 @@
+//! Brasstag: the shop's web application.
