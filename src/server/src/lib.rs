@@ -7,6 +7,7 @@ pub mod demo;
 pub mod error;
 pub mod form;
 pub mod jobs;
+pub mod machines;
 pub mod page;
 pub mod people;
 pub mod routes;
