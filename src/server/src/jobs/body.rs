@@ -2,6 +2,7 @@
 
 use super::JobId;
 use crate::machines::MachineId;
+use crate::motors::MotorId;
 use crate::people::PersonId;
 use calc::working::{Verdict, Working};
 use serde::{Deserialize, Serialize};
@@ -147,28 +148,28 @@ pub enum Body {
         working: Working,
     },
     MotorChosen {
-        motor_id: i64,
+        motor_id: MotorId,
         motor_name: String,
         verdict: Verdict,
         working: Working,
         changes: Working,
     },
     CircuitChecked {
-        motor_id: i64,
+        motor_id: MotorId,
         rule_set: String,
         verdict: Verdict,
         working: Working,
     },
     /// A licensed person's decision on a circuit check that did not pass.
     CircuitDecided {
-        motor_id: i64,
+        motor_id: MotorId,
         licensed_person: String,
         licence: String,
         decision: String,
     },
     MotorFitted {
         machine_id: MachineId,
-        motor_id: i64,
+        motor_id: MotorId,
         work_done: String,
     },
     WorkDone {

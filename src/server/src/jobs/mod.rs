@@ -11,6 +11,7 @@ pub mod record;
 
 use crate::clock::Millis;
 use crate::machines::MachineId;
+use crate::motors::MotorId;
 use crate::people::PersonId;
 use serde::{Deserialize, Serialize};
 use time::Date;
@@ -123,12 +124,12 @@ pub struct Job {
     pub dead_at: Option<Millis>,
     pub lifting: bool,
     pub energised_at: Option<Millis>,
-    pub chosen_motor_id: Option<i64>,
+    pub chosen_motor_id: Option<MotorId>,
     pub fit_verdict: Option<String>,
-    pub circuit_motor_id: Option<i64>,
+    pub circuit_motor_id: Option<MotorId>,
     pub circuit_verdict: Option<String>,
     pub circuit_decided_at: Option<Millis>,
-    pub fitted_motor_id: Option<i64>,
+    pub fitted_motor_id: Option<MotorId>,
     pub proof_verdict: Option<String>,
     pub proof_at: Option<Millis>,
     pub test_owed_on: Option<Date>,

@@ -6,6 +6,7 @@ use super::{Job, JobId, State};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::machines::MachineId;
+use crate::motors::MotorId;
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
 use time::Date;
@@ -35,12 +36,12 @@ struct JobRow {
     dead_at: Option<i64>,
     lifting: bool,
     energised_at: Option<i64>,
-    chosen_motor_id: Option<i64>,
+    chosen_motor_id: Option<MotorId>,
     fit_verdict: Option<String>,
-    circuit_motor_id: Option<i64>,
+    circuit_motor_id: Option<MotorId>,
     circuit_verdict: Option<String>,
     circuit_decided_at: Option<i64>,
-    fitted_motor_id: Option<i64>,
+    fitted_motor_id: Option<MotorId>,
     proof_verdict: Option<String>,
     proof_at: Option<i64>,
     test_owed_on: Option<Date>,
@@ -561,7 +562,7 @@ pub async fn insert_reading(
 }
 
 /// The motor that is on the machine from now on.
-pub async fn fit_motor(tx: &mut Tx, machine: MachineId, motor_id: i64) -> sqlx::Result<()> {
+pub async fn fit_motor(tx: &mut Tx, machine: MachineId, motor_id: MotorId) -> sqlx::Result<()> {
     const SQL: &str = "UPDATE machines SET fitted_motor_id = $2, version = version + 1
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL).bind(machine).bind(motor_id).execute(conn).await
@@ -569,7 +570,7 @@ pub async fn fit_motor(tx: &mut Tx, machine: MachineId, motor_id: i64) -> sqlx::
 }
 
 /// One of the motor leaves the shelf, where there is one.
-pub async fn take_from_shelf(tx: &mut Tx, motor_id: i64) -> sqlx::Result<()> {
+pub async fn take_from_shelf(tx: &mut Tx, motor_id: MotorId) -> sqlx::Result<()> {
     const SQL: &str = "UPDATE shelf_motors SET held = held - 1, version = version + 1
         WHERE motor_id = $1 AND held > 0";
     on_tx!(tx, conn => sqlx::query(SQL).bind(motor_id).execute(conn).await.map(|_| ()))
