@@ -110,3 +110,5 @@ pub(crate) fn plausible_load(value: Decimal) -> Option<Decimal> {
 pub(crate) fn positive(value: f64) -> Option<f64> {
     (value.is_finite() && value > 0.0 && value < 1e9).then_some(value)
 }
+
+time::serde::format_description!(pub(crate) iso_date, Date, "[year]-[month]-[day]");

@@ -1,5 +1,6 @@
 //! The chosen motor against the circuit that feeds the machine.
 
+mod branch;
 pub mod current;
 pub mod device;
 pub mod drop;
