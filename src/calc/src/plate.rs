@@ -40,7 +40,10 @@ pub enum Field<T> {
 
 impl<T> Field<T> {
     pub fn read(value: T) -> Self {
-        Field::Known { value, how: How::Read }
+        Field::Known {
+            value,
+            how: How::Read,
+        }
     }
     pub fn value(&self) -> Option<&T> {
         match self {
