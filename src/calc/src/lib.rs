@@ -1,6 +1,7 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 
 pub mod fan;
+pub mod fit;
 pub mod installation;
 pub mod motor;
 pub mod plate;
