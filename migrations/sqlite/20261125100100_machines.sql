@@ -105,7 +105,8 @@ CREATE TABLE energy_sources (
     locked_how TEXT NOT NULL DEFAULT '',
     relieved_how TEXT NOT NULL DEFAULT '', -- how stored energy is let out; empty: none is stored
     dead_test TEXT NOT NULL DEFAULT 'none' CHECK (dead_test IN
-        ('none', 'single_phase', 'split_phase', 'three_phase')),
+        ('none', 'single_phase', 'split_phase', 'split_phase_neutral', 'three_phase',
+         'three_phase_neutral')),
     circuit_id INTEGER REFERENCES circuits (id) ON DELETE RESTRICT,
     version INTEGER NOT NULL DEFAULT 1
 );

@@ -21,6 +21,11 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-in", get(sign_in::show).post(sign_in::enter))
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
+        // Reports, Desk, Today and jobs
+        // Machines, places and panels
+        // Shelf, fit, circuit check and Bench
+        // Preventive and Ledger
+        // Shop and people
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages

@@ -61,7 +61,7 @@ pub struct Source {
     pub locked_how: String,
     /// Empty: it stores nothing.
     pub relieved_how: String,
-    /// `none`, `single_phase`, `split_phase` or `three_phase`: which pairs are tested dead.
+    /// `none`, `single_phase`, `split_phase`, `three_phase`, or with `_neutral`: the pairs tested dead.
     pub dead_test: String,
     pub circuit_id: Option<CircuitId>,
 }
