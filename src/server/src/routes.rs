@@ -3,7 +3,7 @@
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
-use crate::{error, security, static_files};
+use crate::{circuit_check, error, fit, security, static_files};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -24,6 +24,13 @@ pub fn router(app: AppState) -> Router {
         // Reports, Desk, Today and jobs
         // Machines, places and panels
         // Shelf, fit, circuit check and Bench
+        .route("/jobs/{n}/fit", get(fit::list))
+        .route("/jobs/{n}/fit/{motor}", get(fit::show).post(fit::choose))
+        .route(
+            "/jobs/{n}/circuit",
+            get(circuit_check::show).post(circuit_check::record_check),
+        )
+        .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
         // Preventive and Ledger
         // Shop and people
         .fallback(error::not_found)

@@ -1,0 +1,3 @@
+//! The shelf.
+
+pub mod words;
