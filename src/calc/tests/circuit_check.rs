@@ -288,7 +288,7 @@ prop_compose! {
         f in prop::collection::vec(figure(), 14),
         d in prop::collection::vec(amount(), 7),
         pick in prop::collection::vec(0usize..8, 10),
-        keep in prop::collection::vec(prop::bool::weighted(0.6), 24),
+        keep in prop::collection::vec(prop::bool::weighted(0.92), 24),
         yes in prop::collection::vec(any::<bool>(), 4),
     ) -> Scene {
         use MotorType::{CapacitorStart, ElectronicallyCommutated, PermanentSplitCapacitor};
@@ -348,7 +348,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(600))]
+    #![proptest_config(ProptestConfig::with_cases(2000))]
 
     /// Nothing panics, and a blank never makes a judgement better.
     #[test]

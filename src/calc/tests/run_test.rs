@@ -66,7 +66,8 @@ fn a_whole_run_test_passes_with_its_margin() {
 
 #[test]
 fn one_thing_wrong_rules() {
-    let wrong: [(&str, fn(&mut ProofInput), Verdict); 9] = [
+    type Change = fn(&mut ProofInput);
+    let wrong: [(&str, Change, Verdict); 9] = [
         (
             "direction",
             |p| p.direction_seen = Some(Direction::CounterClockwise),
