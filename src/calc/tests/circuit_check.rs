@@ -231,6 +231,25 @@ fn iec_rule_set_uses_the_plate() {
     );
 }
 
+/// Inputs that another one makes unneeded here: a separate overload device asks for no protector in
+/// the motor, service factor and rise do for each other, the code's own terminal column is noted.
+const SPARED: [usize; 5] = [6, 7, 8, 23, 30];
+
+#[test]
+fn every_blank_leaves_a_whole_scene_open() {
+    for (which, delete) in DELETIONS.iter().enumerate() {
+        let working = judged(delete);
+        if !SPARED.contains(&which) {
+            assert_eq!(
+                working.verdict(),
+                Some(Verdict::NotKnownYet),
+                "{which}: {working:#?}"
+            );
+            assert!(!working.missing.is_empty(), "{which}");
+        }
+    }
+}
+
 /// Deletes one input after another.
 const DELETIONS: [fn(&mut Scene); 32] = [
     |s| s.0.power = Field::Unknown,
@@ -348,24 +367,25 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(ProptestConfig::with_cases(1500))]
 
     /// Nothing panics, and a blank never makes a judgement better.
     #[test]
     fn deleting_an_input_never_improves(
         scene in any_scene(),
-        which in 0..DELETIONS.len(),
         set in prop::sample::select(RuleSet::ALL.to_vec()),
     ) {
         let before = check(set, &scene.0, &scene.1, &scene.2).verdict().expect("a verdict");
-        let mut less = scene.clone();
-        DELETIONS[which](&mut less);
-        let after = check(set, &less.0, &less.1, &less.2).verdict().expect("a verdict");
-        let fell_open = before == Verdict::Beyond && after == Verdict::NotKnownYet;
-        prop_assert!(
-            after.severity() >= before.severity() || fell_open,
-            "deletion {which}: {before:?} became {after:?}"
-        );
+        for (which, delete) in DELETIONS.iter().enumerate() {
+            let mut less = scene.clone();
+            delete(&mut less);
+            let after = check(set, &less.0, &less.1, &less.2).verdict().expect("a verdict");
+            let fell_open = before == Verdict::Beyond && after == Verdict::NotKnownYet;
+            prop_assert!(
+                after.severity() >= before.severity() || fell_open,
+                "deletion {which}: {before:?} became {after:?}"
+            );
+        }
     }
 
     /// More load never asks for a smaller conductor.
