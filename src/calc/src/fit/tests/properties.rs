@@ -291,7 +291,7 @@ fn blank(map: &mut Map, blank: &Value, keep: &[&str], d: &mut Dice) -> Vec<Strin
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(4000))]
+    #![proptest_config(ProptestConfig::with_cases(1500))]
 
     #[test]
     fn taking_a_value_away_never_improves_a_verdict(
