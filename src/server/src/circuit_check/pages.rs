@@ -9,7 +9,7 @@ use crate::jobs::gate::{self, Surroundings};
 use crate::jobs::{State, queries, record};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
-use crate::shelf::words::plate_words;
+use crate::shelf::pages::words;
 use crate::state::AppState;
 use askama::Template;
 use calc::working::Verdict;
@@ -35,6 +35,8 @@ pub struct Decision {
 pub struct CheckPage {
     layout: Layout,
     check: Check,
+    /// The chosen motor's plate in one line.
+    plate: String,
     recorded: Option<Recorded>,
     decision: Option<Decision>,
     /// Why the check cannot be recorded now; `None`: it can.
@@ -66,6 +68,7 @@ impl CheckPage {
         });
         Ok(Page(CheckPage {
             layout: Layout::new(app, &user.visitor, ""),
+            plate: check.motor.as_ref().map_or_else(String::new, |motor| words(app, &motor.plate)),
             check,
             recorded,
             decision,
@@ -75,13 +78,6 @@ impl CheckPage {
             input,
             errors,
         }))
-    }
-
-    fn plate(&self) -> String {
-        self.check
-            .motor
-            .as_ref()
-            .map_or_else(String::new, |motor| plate_words(&motor.plate))
     }
 
     /// What to do about the verdict, in one or two sentences.

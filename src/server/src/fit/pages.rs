@@ -7,7 +7,7 @@ use crate::jobs::gate::{self, Surroundings};
 use crate::jobs::record;
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
-use crate::shelf::words::plate_words;
+use crate::shelf::pages::words;
 use crate::state::AppState;
 use askama::Template;
 use calc::plate::Plate;
@@ -48,7 +48,7 @@ fn speed_words(plate: &Plate) -> String {
 }
 
 impl Row {
-    fn new(case: &Case, judged: &Judged, currency: &str) -> Row {
+    fn new(app: &AppState, case: &Case, judged: &Judged, currency: &str) -> Row {
         let candidate = judged.candidate;
         let explained = Explained::of(&case.need(), &candidate.plate);
         let owned = |texts: Vec<&str>| texts.into_iter().map(str::to_owned).collect();
@@ -61,7 +61,7 @@ impl Row {
         Row {
             id: candidate.id.0,
             name: candidate.name.clone(),
-            plate: plate_words(&candidate.plate),
+            plate: words(app, &candidate.plate),
             verdict: judged.verdict,
             places: places(candidate, currency),
             speed: speed_words(&candidate.plate),
@@ -124,6 +124,7 @@ fn places(candidate: &Candidate, currency: &str) -> Vec<String> {
 pub struct ListPage {
     layout: Layout,
     case: Case,
+    old_plate: String,
     judged: usize,
     on_shelf: usize,
     counts: Vec<(Verdict, usize)>,
@@ -155,7 +156,7 @@ impl ListPage {
         };
         let rows: Vec<Row> = ranked[..shown]
             .iter()
-            .map(|judged| Row::new(&case, judged, &currency))
+            .map(|judged| Row::new(app, &case, judged, &currency))
             .collect();
         let shut_from = open.max(if open == 0 { shown } else { 0 });
         let rest = if all { &ranked[shut_from..] } else { &[] };
@@ -166,7 +167,7 @@ impl ListPage {
         let best = ranked
             .first()
             .filter(|judged| judged.verdict.severity() <= Verdict::SuitsAfterWork.severity())
-            .map(|judged| Row::new(&case, judged, &currency));
+            .map(|judged| Row::new(app, &case, judged, &currency));
         let on_shelf = |c: &&Candidate| {
             c.offers
                 .iter()
@@ -174,6 +175,7 @@ impl ListPage {
         };
         Page(ListPage {
             layout: Layout::new(app, &user.visitor, ""),
+            old_plate: words(app, &case.old.plate),
             judged: candidates.len(),
             on_shelf: candidates.iter().filter(on_shelf).count(),
             counts: candidates::counts(&ranked),
@@ -185,10 +187,6 @@ impl ListPage {
             all,
             case,
         })
-    }
-
-    fn old_plate(&self) -> String {
-        plate_words(&self.case.old.plate)
     }
 
     /// `1 same, 3 suits, 650 do not fit`
@@ -208,6 +206,7 @@ pub struct MotorPage {
     layout: Layout,
     case: Case,
     motor: Candidate,
+    plate: String,
     places: Vec<String>,
     explained: Explained,
     /// Why it cannot be chosen now; `None`: it can.
@@ -236,6 +235,7 @@ impl MotorPage {
         );
         Page(MotorPage {
             layout: Layout::new(app, &user.visitor, ""),
+            plate: words(app, &motor.plate),
             places: places(&motor, &currency),
             explained,
             refusal: asked.err().map(|refusal| refusal.message),
@@ -244,10 +244,6 @@ impl MotorPage {
             case,
             motor,
         })
-    }
-
-    fn plate(&self) -> String {
-        plate_words(&self.motor.plate)
     }
 
     fn bad(&self) -> bool {
