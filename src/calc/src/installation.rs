@@ -52,6 +52,8 @@ pub struct Driven {
     pub hub_length: Option<Millimetres>,
     /// The hub has a keyway; without one it is held by set screws.
     pub hub_keyway: Option<bool>,
+    /// Stud length the bracket, washer and nut take up.
+    pub stud_needed: Option<Millimetres>,
     /// Right turning of the wheel, seen from the shaft end of the motor.
     pub rotation: Option<Direction>,
     /// Measured shaft power and the motor speed at which it was measured.

@@ -1,6 +1,17 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 
+pub mod circuit;
+pub mod deadtest;
+pub mod due;
+pub mod fan;
+pub mod fit;
 pub mod installation;
+pub mod motor;
 pub mod plate;
+pub mod proof;
+mod shown;
+pub mod supply;
+mod tables;
 pub mod units;
+pub mod vibration;
 pub mod working;

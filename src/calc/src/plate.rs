@@ -40,7 +40,10 @@ pub enum Field<T> {
 
 impl<T> Field<T> {
     pub fn read(value: T) -> Self {
-        Field::Known { value, how: How::Read }
+        Field::Known {
+            value,
+            how: How::Read,
+        }
     }
     pub fn value(&self) -> Option<&T> {
         match self {
@@ -114,6 +117,15 @@ pub enum Mount {
     BellyBand,
     Yoke,
     Flange,
+}
+
+/// The end of the motor its mounting studs stand on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StudEnd {
+    ShaftEnd,
+    LeadEnd,
+    Both,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -197,6 +209,10 @@ pub struct Plate {
     /// Stud or bolt circle diameter.
     pub bolt_circle: Field<Millimetres>,
     pub stud_length: Field<Millimetres>,
+    pub stud_count: Field<u8>,
+    /// Thread of the studs as text, such as `8-32` or `M4`.
+    pub stud_thread: Field<String>,
+    pub stud_end: Field<StudEnd>,
     pub shaft_diameter: Field<Millimetres>,
     /// Usable shaft length beyond the mounting shoulder.
     pub shaft_length: Field<Millimetres>,
@@ -214,6 +230,9 @@ pub struct Plate {
     pub protection: Field<Protection>,
     pub bearing: Field<Bearing>,
     pub position: Field<Position>,
+    /// The plate or the maker allows speed control: by voltage on a single-phase motor, by a
+    /// frequency drive on a three-phase one.
+    pub speed_control: Field<bool>,
     pub capacitor: Field<Microfarads>,
     pub capacitor_volts: Field<Volts>,
     pub capacitor_included: Field<bool>,

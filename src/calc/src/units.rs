@@ -31,6 +31,10 @@ unit! {
     Celsius,
     /// Capacitance in microfarads.
     Microfarads,
+    /// Torque in newton metres.
+    NewtonMetres,
+    /// Speed along a line in metres a second.
+    MetresPerSecond,
     /// Vibration velocity, millimetres a second r.m.s.
     MillimetresPerSecond,
 }
@@ -47,6 +51,21 @@ impl Watts {
     pub fn hp(self) -> f64 {
         self.0 / WATTS_PER_HP
     }
+    /// The trade's figure, such as `1/4 hp`: the nearest stamped rating within 0.6 %, else decimals.
+    ///
+    /// 0.6 % covers plates that round (50 W is stamped 1/15 hp), and is far below the step between
+    /// two ratings. Ratings: NEMA MG 1 10.32, with the steps stamped on small fan motors.
+    pub fn hp_words(self) -> String {
+        let hp = self.hp();
+        let near = |&&(rating, _): &&(f64, &str)| (hp - rating).abs() <= 0.006 * rating;
+        match HP_WORDS.iter().find(near) {
+            Some((_, words)) => format!("{words} hp"),
+            None if !hp.is_finite() => "no figure".to_owned(),
+            None if hp < 0.1 => format!("{hp:.4} hp"),
+            None if hp < 10.0 => format!("{hp:.3} hp"),
+            None => format!("{hp:.1} hp"),
+        }
+    }
 }
 
 impl Millimetres {
@@ -55,5 +74,63 @@ impl Millimetres {
     }
     pub fn inches(self) -> f64 {
         self.0 / MM_PER_INCH
+    }
+}
+
+/// Ratings as stamped, smallest first.
+const HP_WORDS: &[(f64, &str)] = &[
+    (0.01, "1/100"),
+    (1.0 / 70.0, "1/70"),
+    (1.0 / 60.0, "1/60"),
+    (0.02, "1/50"),
+    (0.025, "1/40"),
+    (1.0 / 30.0, "1/30"),
+    (0.04, "1/25"),
+    (0.05, "1/20"),
+    (1.0 / 15.0, "1/15"),
+    (1.0 / 12.0, "1/12"),
+    (0.1, "1/10"),
+    (0.125, "1/8"),
+    (1.0 / 7.0, "1/7"),
+    (1.0 / 6.0, "1/6"),
+    (0.2, "1/5"),
+    (0.25, "1/4"),
+    (1.0 / 3.0, "1/3"),
+    (0.5, "1/2"),
+    (0.75, "3/4"),
+    (1.0, "1"),
+    (1.5, "1 1/2"),
+    (2.0, "2"),
+    (3.0, "3"),
+    (5.0, "5"),
+    (7.5, "7 1/2"),
+    (10.0, "10"),
+    (15.0, "15"),
+    (20.0, "20"),
+    (25.0, "25"),
+    (30.0, "30"),
+    (40.0, "40"),
+    (50.0, "50"),
+    (60.0, "60"),
+    (75.0, "75"),
+    (100.0, "100"),
+    (125.0, "125"),
+    (150.0, "150"),
+    (200.0, "200"),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn power_is_said_as_the_trade_stamps_it() {
+        let said = |watts: f64| Watts(watts).hp_words();
+        assert_eq!(said(186.0), "1/4 hp");
+        assert_eq!(said(124.3), "1/6 hp");
+        assert_eq!(said(50.0), "1/15 hp");
+        assert_eq!(said(1119.0), "1 1/2 hp");
+        assert_eq!(said(1100.0), "1.475 hp");
+        assert_eq!(said(f64::NAN), "no figure");
     }
 }

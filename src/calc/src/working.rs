@@ -48,7 +48,11 @@ impl Verdict {
 
     /// The worse of two; the first one where they are equally bad.
     pub fn worse(self, other: Verdict) -> Verdict {
-        if other.severity() > self.severity() { other } else { self }
+        if other.severity() > self.severity() {
+            other
+        } else {
+            self
+        }
     }
 }
 
@@ -94,12 +98,18 @@ pub struct Working {
 
 impl Working {
     pub fn new(title: impl Into<Text>) -> Self {
-        Working { title: title.into(), ..Working::default() }
+        Working {
+            title: title.into(),
+            ..Working::default()
+        }
     }
 
     /// The worst of the judged lines; `None` when nothing was judged.
     pub fn verdict(&self) -> Option<Verdict> {
-        self.lines.iter().filter_map(|line| line.verdict).reduce(Verdict::worse)
+        self.lines
+            .iter()
+            .filter_map(|line| line.verdict)
+            .reduce(Verdict::worse)
     }
 
     /// All named work, in the order of the lines.

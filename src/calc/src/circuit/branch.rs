@@ -1,0 +1,224 @@
+//! The NEC lines of the branch device and of loads that share it.
+
+use super::RuleSet;
+use super::current::Counted;
+use super::device::{self, MotorRow};
+use super::load::{self, FIVE_QUARTERS};
+use super::nec::Others;
+use crate::installation::Circuit;
+use crate::plate::Plate;
+use crate::shown::{Fill, ask, exact, line, plausible, plausible_load, positive};
+use crate::units::Volts;
+use crate::working::{Verdict, Working};
+use rust_decimal::Decimal;
+
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one line of the check needs the whole circuit"
+)]
+pub(super) fn judge_device(
+    working: &mut Working,
+    rule_set: RuleSet,
+    motor: &Plate,
+    counted: &Counted,
+    others: &Others,
+    circuit: &Circuit,
+    phases: u8,
+    volts: Volts,
+) {
+    let table = if rule_set == RuleSet::Nec2023 {
+        "430.52(C)(1)"
+    } else {
+        "430.52"
+    };
+    let shown = line("device", "Branch device").rule(
+        "percentage of the current, next standard rating; shared circuits by 430.53",
+        format!("NEC {table}, 430.53, 240.6(A), 210.20(A)"),
+    );
+    let (Some(kind), Some(rating)) = (circuit.device, circuit.device_rating.and_then(plausible))
+    else {
+        return ask(
+            working,
+            shown,
+            "kind and rating of the branch device",
+            "too large does not protect against a short circuit, too small opens at the start",
+            "read the handle or the fuse with the panel's label",
+        );
+    };
+    let row = if phases == 3 {
+        MotorRow::Polyphase
+    } else {
+        MotorRow::SinglePhase
+    };
+    let limit = |flc| device::device_limit(rule_set, row, kind, flc);
+    let Some(alone) = limit(counted.amps) else {
+        return ask(
+            working,
+            shown,
+            "a device kind and current that this rule set lists",
+            "the percentages are given for four kinds of device only",
+            "read the device again; for another kind ask a licensed electrician",
+        );
+    };
+    let shown = shown.value(exact(rating), "A");
+    let carries = counted.amps
+        + others.motors.iter().copied().sum::<Decimal>()
+        + others.noncontinuous
+        + others.continuous * FIVE_QUARTERS;
+    if rating < carries {
+        working.lines.push(
+            shown
+                .limit(format!("at least {} A for the loads", exact(carries)))
+                .margin(format!("{} A", exact(rating - carries)))
+                .judge(
+                    Verdict::Beyond,
+                    "Take load off the circuit or have a larger device chosen with its conductors.",
+                ),
+        );
+        return;
+    }
+    let hp = motor.power.value().and_then(|p| positive(p.hp()));
+    let mut group = others.motors.clone();
+    group.push(counted.amps);
+    let small = load::small_motor_group(&group, hp, rating, volts.0);
+    let (highest, by) = if others.any() {
+        // 430.53(B): what the smallest motor of the group may have behind it.
+        let smallest = group
+            .iter()
+            .copied()
+            .filter_map(plausible)
+            .min()
+            .unwrap_or(counted.amps);
+        (
+            limit(smallest).map_or(alone.highest, |l| l.highest.min(alone.highest)),
+            "smallest motor",
+        )
+    } else {
+        (alone.highest, "this motor")
+    };
+    let shown = shown
+        .limit(format!(
+            "{} A ({} % of {} A = {} A, {by})",
+            exact(highest),
+            exact(alone.percent),
+            exact(counted.amps),
+            exact(alone.calculated)
+        ))
+        .margin(format!("{} A", exact(highest - rating)));
+    let listed = alone.highest + others.sum();
+    let line = if rating <= highest {
+        if rating < counted.amps * FIVE_QUARTERS {
+            shown.judge(
+                Verdict::WithinNote,
+                "It may open while the motor starts; watch the first starts.",
+            )
+        } else {
+            shown.judge(
+                Verdict::Within,
+                "The device is not larger than the percentage allows.",
+            )
+        }
+    } else if small && hp.is_none() {
+        return ask(
+            working,
+            shown,
+            "plate power",
+            "motors of 1 hp or less may share a small circuit",
+            "read the motor's plate",
+        );
+    } else if small {
+        shown.judge(
+            Verdict::WithinNote,
+            "Larger than the percentage gives for this motor alone; motors of 1 hp and 6 A with \
+             their own overload protection may share such a circuit by 430.53(A).",
+        )
+    } else if !others.any() && rating <= alone.ceiling_calculated {
+        let ceiling = exact(alone.ceiling_calculated);
+        shown.judge(
+            Verdict::WithinNote,
+            format!(
+                "Allowed up to {ceiling} A only where the motor will not start on {} A.",
+                exact(highest)
+            ),
+        )
+    } else if others.any() && rating <= listed {
+        shown.judge(
+            Verdict::WithinNote,
+            "Allowed for a listed group installation only, 430.53(C); have the listing checked.",
+        )
+    } else {
+        shown.judge(
+            Verdict::Beyond,
+            format!(
+                "Have the device changed to {} A or less of this kind.",
+                exact(highest)
+            ),
+        )
+    };
+    working.lines.push(line);
+}
+
+/// Motor on a circuit that also feeds lighting or outlets.
+pub(super) fn judge_shared(
+    working: &mut Working,
+    rule_set: RuleSet,
+    counted: &Counted,
+    circuit: &Circuit,
+) {
+    let section = if rule_set == RuleSet::Nec2023 {
+        "NEC 210.23(B)(2)"
+    } else {
+        "NEC 210.23(A)(2)"
+    };
+    let shown = line("shared", "Lighting or outlets on the circuit").rule(
+        "fixed equipment takes half of a 15 or 20 A circuit at most",
+        section,
+    );
+    let Some(shares) = circuit.shares_outlets else {
+        return ask(
+            working,
+            shown,
+            "whether lighting or outlets share the circuit",
+            "fixed equipment may then take half of a 15 or 20 A circuit only",
+            "switch the circuit off and see what stops",
+        );
+    };
+    if !shares {
+        working
+            .lines
+            .push(shown.judge(Verdict::Within, "Nothing else is fed through outlets."));
+        return;
+    }
+    // Without a rating the device line already asks for it.
+    let Some(rating) = circuit.device_rating.and_then(plausible) else {
+        return;
+    };
+    let motors: Decimal = circuit
+        .other_motors
+        .iter()
+        .flatten()
+        .filter_map(|amps| plausible_load(*amps))
+        .take(1000)
+        .sum();
+    let fixed = counted.amps + motors;
+    working.lines.push(match load::fixed_equipment_limit(rating) {
+        Some(limit) => {
+            let shown = shown
+                .value(exact(fixed), "A")
+                .limit(format!("{} A", exact(limit)))
+                .margin(format!("{} A", exact(limit - fixed)));
+            if fixed <= limit {
+                shown.judge(Verdict::Within, "Half of the circuit is left for the outlets.")
+            } else {
+                shown.judge(
+                    Verdict::Beyond,
+                    "Give the motor a circuit of its own, or take the outlets off this one.",
+                )
+            }
+        }
+        None => shown.judge(
+            Verdict::WithinNote,
+            "The half-rating rule is for 15 and 20 A circuits; ask a licensed electrician about this one.",
+        ),
+    });
+}

@@ -1,0 +1,181 @@
+//! Which current a motor counts with: the table by horsepower, or its plate.
+
+use crate::plate::{MotorType, Plate};
+use crate::shown::{plausible, positive};
+use crate::supply::plate_at;
+use crate::tables::nec::{self, FlcRow};
+use crate::units::Volts;
+use rust_decimal::Decimal;
+use rust_decimal::prelude::FromPrimitive;
+
+/// Full-load current of the tables 430.248 (one phase) and 430.250 (three phase), in amperes.
+///
+/// `volts` is the system's or the plate's voltage; each column serves its band (110 to 120, 208,
+/// 220 to 240, 440 to 480, 550 to 600). A power between two rows takes the next larger row
+/// (`common practice`, the careful side). `None` below or above the table, or where it lists nothing.
+/// Source: NEC 430.6(A)(1), 430.248, 430.250.
+pub fn table_flc(phases: u8, hp: f64, volts: Volts) -> Option<Decimal> {
+    let (rows, columns): (&[FlcRow], &[u32]) = match phases {
+        1 => (&nec::SINGLE_PHASE, &nec::SINGLE_PHASE_VOLTS),
+        3 => (&nec::THREE_PHASE, &nec::THREE_PHASE_VOLTS),
+        _ => return None,
+    };
+    let column = columns
+        .iter()
+        .position(|v| Some(*v) == table_column(volts))?;
+    let first = rows.first()?;
+    if !(hp.is_finite() && near_or_over(hp, first.hp)) {
+        return None;
+    }
+    let row = rows.iter().find(|row| near_or_under(hp, row.hp))?;
+    row.amps.get(column).copied().flatten()
+}
+
+/// The table voltage that serves a system voltage; 208 V is never read as 230 V.
+fn table_column(volts: Volts) -> Option<u32> {
+    match volts.0 {
+        v if (104.0..=130.0).contains(&v) => Some(115),
+        v if (196.0..204.0).contains(&v) => Some(200),
+        v if (204.0..=216.0).contains(&v) => Some(208),
+        v if v > 216.0 && v <= 254.0 => Some(230),
+        v if (432.0..=508.0).contains(&v) => Some(460),
+        v if (540.0..=635.0).contains(&v) => Some(575),
+        v if (2200.0..=2500.0).contains(&v) => Some(2300),
+        _ => None,
+    }
+}
+
+/// 1 % covers 746 W for a horsepower and `0.33` for a third.
+fn near_or_over(hp: f64, row: Decimal) -> bool {
+    as_f64(row).is_some_and(|row| hp >= row * 0.989)
+}
+
+fn near_or_under(hp: f64, row: Decimal) -> bool {
+    as_f64(row).is_some_and(|row| hp <= row * 1.011)
+}
+
+pub(crate) fn as_f64(value: Decimal) -> Option<f64> {
+    rust_decimal::prelude::ToPrimitive::to_f64(&value)
+}
+
+pub use crate::tables::nec::code_letter;
+
+/// Where the counted current comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    Table,
+    Nameplate,
+}
+
+/// The current a motor counts with on its circuit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Counted {
+    pub amps: Decimal,
+    pub basis: Basis,
+    pub why: &'static str,
+    pub section: &'static str,
+}
+
+/// What is missing before a current can be chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoCurrent {
+    #[error("motor type")]
+    MotorType,
+    #[error("plate speed")]
+    Speed,
+    #[error("plate current at the circuit's voltage")]
+    PlateAmps,
+    #[error("plate power")]
+    Power,
+    #[error("a table current: the tables list nothing for this power, phase and voltage")]
+    NotInTable,
+}
+
+/// The current that counts for conductors, switches and the branch device.
+///
+/// Table by horsepower and voltage, except: shaded-pole and permanent-split-capacitor fan motors,
+/// motors built for less than 1200 rpm, several speeds, and powers below the tables, which count
+/// with their plate. Source: NEC 430.6(A)(1) and its exceptions; below the tables `common practice`.
+/// # Errors
+/// [`NoCurrent`] names what is missing.
+pub fn counted(motor: &Plate, phases: u8, volts: Volts) -> Result<Counted, NoCurrent> {
+    let kind = *motor.motor_type.value().ok_or(NoCurrent::MotorType)?;
+    let plate = |why, section| {
+        let amps = plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps)?;
+        Ok(Counted {
+            amps,
+            basis: Basis::Nameplate,
+            why,
+            section,
+        })
+    };
+    if matches!(
+        kind,
+        MotorType::ShadedPole | MotorType::PermanentSplitCapacitor
+    ) {
+        return plate(
+            "shaded-pole and permanent-split-capacitor fan motors count with the plate; where the \
+             machine's own plate shows more, that figure counts",
+            "430.6(A)(1) Ex. 2",
+        );
+    }
+    let speeds = motor
+        .speeds
+        .value()
+        .filter(|speeds| !speeds.is_empty())
+        .ok_or(NoCurrent::Speed)?;
+    if speeds.len() > 1 {
+        return plate(
+            "a motor with several speeds counts with its plate",
+            "430.6(A)(1) Ex. 1",
+        );
+    }
+    // A six-pole motor runs near 1140 rpm and is inside the tables; one built slower is not.
+    if speeds.iter().any(|speed| speed.0 < 1000.0) {
+        return plate(
+            "a motor built for low speed counts with its plate",
+            "430.6(A)(1)",
+        );
+    }
+    let hp = motor
+        .power
+        .value()
+        .and_then(|p| positive(p.hp()))
+        .ok_or(NoCurrent::Power)?;
+    let lowest = if phases == 3 { 0.5 } else { 1.0 / 6.0 };
+    if hp < lowest * 0.989 {
+        return plate(
+            "the tables begin above this power, so the plate counts",
+            "common practice",
+        );
+    }
+    let amps = table_flc(phases, hp, volts).ok_or(NoCurrent::NotInTable)?;
+    Ok(Counted {
+        amps,
+        basis: Basis::Table,
+        why: "the table by horsepower and voltage counts, not the plate",
+        section: if phases == 3 {
+            "430.6(A)(1), 430.250"
+        } else {
+            "430.6(A)(1), 430.248"
+        },
+    })
+}
+
+/// The plate current at the circuit's voltage as an exact figure.
+pub fn plate_amps(motor: &Plate, volts: Volts) -> Option<Decimal> {
+    let amps = plate_at(motor, volts)?.amps?.0;
+    plausible(Decimal::from_f64(positive(amps)?)?)
+}
+
+/// Locked-rotor current in amperes, the highest that the code letter allows.
+///
+/// `I = 1000 s P / (k U)`: `s` kVA per horsepower at the top of the letter's range, `P` horsepower,
+/// `U` the rated voltage between lines, `k` the root of three on three phases and 1 on one phase.
+/// `None` for an unknown letter and for `V`, which has no top. Source: NEC 430.7(B), Eq. 430.110(C)(1)a.
+pub fn locked_rotor(letter: char, hp: f64, volts: Volts, phases: u8) -> Option<f64> {
+    let (_, highest) = nec::code_letter(letter)?;
+    let root = if phases == 3 { 3f64.sqrt() } else { 1.0 };
+    let amps = 1000.0 * highest? * positive(hp)? / (root * positive(volts.0)?);
+    positive(amps)
+}

@@ -1,0 +1,305 @@
+//! The NEC lines of the circuit check.
+
+use super::current::{self, Counted, NoCurrent, as_f64};
+use super::load;
+use super::{Feed, RuleSet, branch, drop, judge_motor_volts, switches, trip, wire};
+use crate::installation::{Circuit, Installation};
+use crate::plate::{MotorType, Plate};
+use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load, positive};
+use crate::units::Volts;
+use crate::working::{Verdict, Working};
+use rust_decimal::Decimal;
+
+/// The loads of the circuit beside the motor.
+pub(super) struct Others {
+    pub(super) motors: Vec<Decimal>,
+    pub(super) noncontinuous: Decimal,
+    pub(super) continuous: Decimal,
+}
+
+impl Others {
+    fn read(circuit: &Circuit) -> Option<Self> {
+        let motors = circuit.other_motors.as_ref()?;
+        Some(Others {
+            motors: motors
+                .iter()
+                .map(|amps| plausible_load(*amps))
+                .collect::<Option<_>>()?,
+            noncontinuous: plausible_load(circuit.other_noncontinuous?)?,
+            continuous: plausible_load(circuit.other_continuous?)?,
+        })
+    }
+    pub(super) fn any(&self) -> bool {
+        self.sum() > Decimal::ZERO
+    }
+    pub(super) fn sum(&self) -> Decimal {
+        self.motors.iter().copied().sum::<Decimal>() + self.noncontinuous + self.continuous
+    }
+}
+
+pub(super) fn check(
+    working: &mut Working,
+    rule_set: RuleSet,
+    motor: &Plate,
+    installation: &Installation,
+    circuit: &Circuit,
+    feed: Feed,
+) {
+    let Some((phases, volts)) = feed.both() else {
+        return;
+    };
+    let Some(counted) = judge_current(working, motor, phases, volts) else {
+        return;
+    };
+    let others = Others::read(circuit);
+    if others.is_none() {
+        ask(
+            working,
+            line("other_loads", "Other loads on the circuit").rule(
+                "all loads of the circuit count together",
+                "NEC 430.24, 210.20",
+            ),
+            "other loads on the circuit: motors, continuous and noncontinuous amperes",
+            "conductors and device serve the sum; zero is an answer, a blank is not",
+            "switch the circuit off and see what stops; read those plates",
+        );
+    }
+    if let Some(others) = &others {
+        judge_conductor(working, rule_set, &counted, others, circuit);
+        branch::judge_device(
+            working, rule_set, motor, &counted, others, circuit, phases, volts,
+        );
+        judge_drop(working, motor, &counted, others, circuit, phases, volts);
+    }
+    branch::judge_shared(working, rule_set, &counted, circuit);
+    trip::judge_overload(working, motor, installation, &counted, volts);
+    switches::judge_disconnect(working, motor, installation, circuit, &counted, volts);
+}
+
+fn judge_current(
+    working: &mut Working,
+    motor: &Plate,
+    phases: u8,
+    volts: Volts,
+) -> Option<Counted> {
+    let shown = line("current", "Current that counts");
+    match current::counted(motor, phases, volts) {
+        Ok(counted) => {
+            let source = if counted.section.starts_with("common") {
+                counted.section.to_owned()
+            } else {
+                format!("NEC {}", counted.section)
+            };
+            working.lines.push(
+                shown
+                    .value(exact(counted.amps), "A")
+                    .rule(
+                        "table current by horsepower; plate current for the exceptions",
+                        source,
+                    )
+                    .note(counted.why),
+            );
+            Some(counted)
+        }
+        Err(error) => {
+            let shown = shown.rule("table or plate, by the kind of motor", "NEC 430.6(A)");
+            let how = match error {
+                NoCurrent::NotInTable => {
+                    "have a licensed electrician take the current from the code"
+                }
+                _ => "read the motor's plate",
+            };
+            ask(
+                working,
+                shown,
+                error.to_string(),
+                "which current counts for conductors and device depends on it",
+                how,
+            );
+            None
+        }
+    }
+}
+
+fn judge_conductor(
+    working: &mut Working,
+    rule_set: RuleSet,
+    counted: &Counted,
+    others: &Others,
+    circuit: &Circuit,
+) {
+    let mut all = others.motors.clone();
+    all.push(counted.amps);
+    let shown = line("conductor", "Conductor").rule(
+        "125 % of the largest motor, 100 % of the others, 125 % of continuous loads",
+        format!("NEC 430.22, 430.24; {}", wire::sections(rule_set)),
+    );
+    let need = load::several_motors_min(&all, others.noncontinuous, others.continuous);
+    let size = circuit.size.as_deref().and_then(wire::find_size);
+    let (Some(need), Some(size), Some(metal), Some(insulation), Some(ambient), Some(count)) = (
+        need,
+        size,
+        circuit.metal,
+        circuit.insulation,
+        circuit.ambient,
+        circuit.conductors_in_raceway,
+    ) else {
+        let what = if size.is_none() {
+            "conductor size as AWG or kcmil"
+        } else if circuit.metal.is_none() {
+            "copper or aluminium"
+        } else if circuit.insulation.is_none() {
+            "temperature rating of the insulation"
+        } else if circuit.ambient.is_none() {
+            "hottest air around the conductors"
+        } else {
+            "number of current-carrying conductors in the raceway"
+        };
+        return ask(
+            working,
+            shown,
+            what,
+            "what the conductor carries depends on it",
+            "read the print on the jacket and look along the run",
+        );
+    };
+    let rating = circuit.device_rating.and_then(plausible).unwrap_or(need);
+    let ampacity = wire::ampacity(size, metal, insulation, ambient, count);
+    let cap = wire::terminal_cap(size, metal, circuit.terminals, rating.max(need));
+    let better = wire::smallest_under(
+        metal,
+        insulation,
+        ambient,
+        count,
+        circuit.terminals,
+        rating.max(need),
+        need,
+    );
+    let advice = better.map_or_else(
+        || {
+            "Have a licensed electrician choose other conductors; none of the table carries it."
+                .into()
+        },
+        |size| {
+            format!(
+                "Pull {} or larger, or take load off the circuit.",
+                size.name
+            )
+        },
+    );
+    match (ampacity, cap) {
+        (Ok(ampacity), Some((cap, column))) => {
+            let carries = ampacity.corrected.min(cap);
+            let shown = shown
+                .value(exact(carries), "A")
+                .limit(format!("at least {} A", exact(need)))
+                .margin(format!("{} A", exact(carries - need)));
+            let steps = format!(
+                "{} A x {} x {} %, terminals {} °C: {} A",
+                exact(ampacity.table),
+                exact(ampacity.ambient),
+                exact(ampacity.percent),
+                column,
+                exact(cap)
+            );
+            // A rating that is not marked is the code's own 60 or 75 °C, which is worth looking up.
+            let marked = circuit
+                .terminals
+                .is_some_and(|t| t.0.is_finite() && t.0 >= 60.0);
+            working.lines.push(if carries < need {
+                shown.judge(Verdict::Beyond, format!("{advice} ({steps})"))
+            } else if marked {
+                shown.judge(Verdict::Within, steps)
+            } else {
+                let note = format!("{steps}; the terminals' marking was not read.");
+                shown.judge(Verdict::WithinNote, note)
+            });
+        }
+        (
+            Err(wire::WireError::Ambient | wire::WireError::Count | wire::WireError::Insulation),
+            _,
+        ) => {
+            ask(
+                working,
+                shown,
+                "ambient, insulation and number of conductors as possible figures",
+                "what the conductor carries depends on them",
+                "look along the run and read the print on the jacket",
+            );
+        }
+        (Err(error), _) => {
+            working
+                .lines
+                .push(shown.judge(Verdict::Beyond, format!("{advice} ({error})")));
+        }
+        (_, None) => working.lines.push(shown.judge(Verdict::Beyond, advice)),
+    }
+}
+
+fn judge_drop(
+    working: &mut Working,
+    motor: &Plate,
+    counted: &Counted,
+    others: &Others,
+    circuit: &Circuit,
+    phases: u8,
+    volts: Volts,
+) {
+    let shown = line("drop", "Voltage drop").rule(
+        "resistance and effective impedance, the larger; 3 % is advice, not a requirement",
+        "NEC chapter 9 tables 8 and 9; 210.19 informational note",
+    );
+    let size = circuit.size.as_deref().and_then(wire::find_size);
+    let amps = as_f64(counted.amps + others.sum());
+    let found = match (size, circuit.metal, circuit.one_way, amps) {
+        (Some(size), Some(metal), Some(one_way), Some(amps)) => {
+            drop::drop_of(&size.name, metal, phases, amps, one_way)
+        }
+        _ => None,
+    };
+    let Some(found) = found else {
+        return ask(
+            working,
+            shown,
+            "one-way length, size and metal of the run",
+            "a long thin run leaves the motor short of volts",
+            "pace or measure the run from the panel to the machine",
+        );
+    };
+    let lost = found.larger();
+    let percent = 100.0 * lost.0 / volts.0;
+    let shown = shown
+        .value(figure(percent, 2), "%")
+        .limit("3 %")
+        .margin(format!("{} V lost", figure(lost.0, 2)));
+    let methods = format!(
+        "by resistance {} V, by impedance {}",
+        figure(found.by_resistance.0, 2),
+        found
+            .by_impedance
+            .map_or("not listed".into(), |v| format!("{} V", figure(v.0, 2)))
+    );
+    working.lines.push(if percent <= 3.0 + 1e-9 {
+        shown.judge(Verdict::Within, methods)
+    } else {
+        let note = format!("Consider larger conductors: more than 3 % is lost ({methods}).");
+        shown.judge(Verdict::WithinNote, note)
+    });
+    judge_motor_volts(working, motor, volts, lost);
+}
+
+/// Shaded-pole, split-capacitor and small motors carry no code letter; larger ones must.
+pub(super) fn starting_amps(motor: &Plate, running: f64, volts: Volts, phases: u8) -> Option<f64> {
+    let hp = motor.power.value().and_then(|p| positive(p.hp()))?;
+    let kind = motor.motor_type.value()?;
+    if hp < 0.495
+        || matches!(
+            kind,
+            MotorType::ShadedPole | MotorType::PermanentSplitCapacitor
+        )
+    {
+        return Some(6.0 * running);
+    }
+    let rated = crate::supply::plate_at(motor, volts)?.volts;
+    current::locked_rotor(*motor.code_letter.value()?, hp, rated, phases)
+}

@@ -1,0 +1,224 @@
+//! What a motor's plate says about its speed and torque, and where it settles on a fan's load.
+
+use crate::plate::{Direction, MotorType, Rotation, SeenFrom};
+use crate::units::{Hertz, NewtonMetres, Rpm, Watts};
+
+/// Above this share of full load the straight-line torque curve no longer describes the motor.
+pub const VALID_LOAD: f64 = 1.3;
+
+/// Why a motor calculation has no answer.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum MotorError {
+    #[error("{0} is not a pole count: it must be even and from 2 to 48")]
+    Poles(u32),
+    #[error("{what} must be a number above zero, not {value}")]
+    NotPositive { what: &'static str, value: f64 },
+    #[error("{0} rpm is no plate speed of an induction motor at this frequency")]
+    PlateSpeed(f64),
+    #[error("the full-load speed {speed} rpm is not below the synchronous {synchronous} rpm")]
+    NoSlip { speed: f64, synchronous: f64 },
+    #[error("the speed of this motor type does not tell its poles")]
+    NoPoles,
+}
+
+pub(crate) fn positive(what: &'static str, value: f64) -> Result<f64, MotorError> {
+    if value.is_finite() && value > 0.0 {
+        Ok(value)
+    } else {
+        Err(MotorError::NotPositive { what, value })
+    }
+}
+
+/// Speed at which the field of an a.c. motor turns.
+///
+/// `ns = 120 f / p`, with `ns` in rpm, `f` the supply frequency in hertz, `p` the poles.
+/// Valid for: sinusoidal supply; the shaft of an induction motor turns slower by the slip.
+/// Source: one turn of the field per pole pair and cycle.
+/// # Errors
+/// [`MotorError::Poles`] unless `p` is even and from 2 to 48; [`MotorError::NotPositive`] for `f`.
+/// # Examples
+/// ```
+/// use calc::{motor::synchronous_speed, units::{Hertz, Rpm}};
+/// assert_eq!(synchronous_speed(Hertz(60.0), 6), Ok(Rpm(1200.0)));
+/// ```
+pub fn synchronous_speed(frequency: Hertz, poles: u32) -> Result<Rpm, MotorError> {
+    if !(2..=48).contains(&poles) || !poles.is_multiple_of(2) {
+        return Err(MotorError::Poles(poles));
+    }
+    let f = positive("frequency", frequency.0)?;
+    Ok(Rpm(120.0 * f / f64::from(poles)))
+}
+
+/// Poles read from the plate speed of the *highest* tap: the largest even `p` with `120 f/p > n`.
+///
+/// `n` in rpm, `f` in hertz. Valid for induction motors on their highest tap; a low tap or an
+/// electronically commutated motor would give a wrong count, so the latter is refused.
+/// Source: common practice, from `ns = 120 f / p` and slip above zero.
+/// # Errors
+/// [`MotorError::NoPoles`] for a type without slip, [`MotorError::PlateSpeed`] where no count from
+/// 2 to 48 agrees, [`MotorError::NotPositive`] for the inputs.
+pub fn poles_from_plate_speed(
+    kind: MotorType,
+    highest_tap: Rpm,
+    frequency: Hertz,
+) -> Result<u32, MotorError> {
+    if matches!(
+        kind,
+        MotorType::ElectronicallyCommutated | MotorType::DirectCurrent
+    ) {
+        return Err(MotorError::NoPoles);
+    }
+    let n = positive("speed", highest_tap.0)?;
+    let f = positive("frequency", frequency.0)?;
+    let fits = |p: &u32| 120.0 * f / f64::from(*p) > n;
+    match (2..=50).step_by(2).take_while(fits).last() {
+        Some(p) if p <= 48 => Ok(p),
+        _ => Err(MotorError::PlateSpeed(n)),
+    }
+}
+
+/// Slip as a share of the synchronous speed: `s = (ns - n)/ns`, both in rpm.
+///
+/// Valid for `n` from standstill to synchronous speed. Source: definition.
+/// # Errors
+/// [`MotorError::NoSlip`] where `n` is above `ns`; [`MotorError::NotPositive`].
+pub fn slip(synchronous: Rpm, speed: Rpm) -> Result<f64, MotorError> {
+    let ns = positive("synchronous speed", synchronous.0)?;
+    let n = positive("speed", speed.0)?;
+    if n > ns {
+        return Err(MotorError::NoSlip {
+            speed: n,
+            synchronous: ns,
+        });
+    }
+    Ok((ns - n) / ns)
+}
+
+/// Torque at the shaft: `T = 60 P / (2 pi n)`, `T` in N m, `P` in watts, `n` in rpm.
+///
+/// Valid for any steady speed. Source: definition of power (5252 hp/rpm gives lb ft).
+/// # Errors
+/// [`MotorError::NotPositive`] for power or speed.
+pub fn shaft_torque(power: Watts, speed: Rpm) -> Result<NewtonMetres, MotorError> {
+    let p = positive("power", power.0)?;
+    let n = positive("speed", speed.0)?;
+    Ok(NewtonMetres(60.0 * p / (std::f64::consts::TAU * n)))
+}
+
+/// A motor at its plate point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FullLoad {
+    pub power: Watts,
+    pub speed: Rpm,
+    pub synchronous: Rpm,
+}
+
+/// A fan or pump load: the shaft power it takes and the motor speed at which it takes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Load {
+    pub power: Watts,
+    pub at: Rpm,
+}
+
+/// Where motor and load settle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Running {
+    pub speed: Rpm,
+    pub power: Watts,
+    /// Speed over the speed of the known load; flow changes by the same ratio.
+    pub speed_ratio: f64,
+    /// Shaft power over plate power.
+    pub load_fraction: f64,
+    /// False above [`VALID_LOAD`]: the true speed lies lower than the one shown.
+    pub valid: bool,
+}
+
+/// Speed at which a motor carries a load whose torque goes with the square of the speed.
+///
+/// Solves `T_FL (ns - n)/(ns - n_FL) = T0 (n/n0)^2` for `n`. `T_FL` is the plate torque at `n_FL`,
+/// `T0` the load torque at `n0`, speeds in rpm. The balance is a quadratic in `n`; its one root
+/// between standstill and `ns` is taken in the form that does not cancel, so no search is needed.
+/// Valid near full load, up to a load fraction of 1.3. Fair for three-phase and split-phase
+/// motors, rough for permanent-split-capacitor, poor for shaded pole.
+/// Source: common practice, straight-line torque near synchronous speed and the fan law.
+/// # Errors
+/// [`MotorError::NoSlip`] where plate speed is not below synchronous; [`MotorError::NotPositive`].
+pub fn running_speed(motor: FullLoad, load: Load) -> Result<Running, MotorError> {
+    let ns = positive("synchronous speed", motor.synchronous.0)?;
+    let nfl = positive("full-load speed", motor.speed.0)?;
+    if nfl >= ns {
+        return Err(MotorError::NoSlip {
+            speed: nfl,
+            synchronous: ns,
+        });
+    }
+    let n0 = positive("load speed", load.at.0)?;
+    // Both torques in units of power over speed: the factor 60/2pi falls out.
+    let full = positive("plate power", motor.power.0)? / nfl;
+    let taken = positive("load power", load.power.0)? / n0;
+    // k (n/ns)^2 + (n/ns) - 1 = 0, with k the load torque at ns over the motor's slope.
+    let k = taken / full * (ns / n0).powi(2) * (ns - nfl) / ns;
+    let n = ns * 2.0 / (1.0 + (1.0 + 4.0 * k).sqrt());
+    let ratio = n / n0;
+    let power = load.power.0 * ratio.powi(3);
+    let load_fraction = power / motor.power.0;
+    positive("running speed", n)?;
+    positive("load fraction", load_fraction)?;
+    Ok(Running {
+        speed: Rpm(n),
+        power: Watts(power),
+        speed_ratio: ratio,
+        load_fraction,
+        valid: load_fraction <= VALID_LOAD,
+    })
+}
+
+/// The direction of turning seen from the shaft end; `None` where the plate does not say the end.
+///
+/// Counter-clockwise at the lead end is clockwise at the shaft end.
+/// Source: geometry; plate marks as NEMA MG 1 writes them (IEC 60034-8 always means the shaft end).
+pub fn at_shaft_end(rotation: Rotation) -> Option<Direction> {
+    match rotation.seen_from {
+        SeenFrom::ShaftEnd => Some(rotation.direction),
+        SeenFrom::LeadEnd => Some(opposite(rotation.direction)),
+        SeenFrom::NotStated => None,
+    }
+}
+
+/// The other direction of turning.
+pub fn opposite(direction: Direction) -> Direction {
+    match direction {
+        Direction::Clockwise => Direction::CounterClockwise,
+        Direction::CounterClockwise => Direction::Clockwise,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counter_clockwise_at_the_lead_end_is_clockwise_at_the_shaft() {
+        let mut mark = Rotation {
+            direction: Direction::CounterClockwise,
+            seen_from: SeenFrom::LeadEnd,
+            reversible: false,
+        };
+        assert_eq!(at_shaft_end(mark), Some(Direction::Clockwise));
+        mark.seen_from = SeenFrom::NotStated;
+        assert_eq!(at_shaft_end(mark), None);
+    }
+
+    #[test]
+    fn a_motor_without_slip_tells_no_poles() {
+        let ecm = MotorType::ElectronicallyCommutated;
+        assert_eq!(
+            poles_from_plate_speed(ecm, Rpm(1075.0), Hertz(60.0)),
+            Err(MotorError::NoPoles)
+        );
+        let psc = MotorType::PermanentSplitCapacitor;
+        assert_eq!(poles_from_plate_speed(psc, Rpm(1075.0), Hertz(60.0)), Ok(6));
+        assert!(poles_from_plate_speed(psc, Rpm(3600.0), Hertz(60.0)).is_err());
+        assert!(poles_from_plate_speed(psc, Rpm(1.0), Hertz(60.0)).is_err());
+    }
+}

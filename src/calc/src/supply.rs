@@ -1,0 +1,332 @@
+//! The supply at the motor: tolerance about the plate, combined with frequency, and unbalance.
+
+use crate::plate::Plate;
+use crate::shown::{Fill, ask, figure, line, positive};
+use crate::tables::{number, rows};
+use crate::units::{Amps, Hertz, Volts};
+use crate::working::{Verdict, Working};
+use std::sync::LazyLock;
+
+/// Share of the plate voltage that the supply may be off. Source: NEMA MG 1 12.44.
+pub const VOLTAGE_TOLERANCE: f64 = 0.10;
+/// Share of the plate frequency that the supply may be off. Source: NEMA MG 1 12.44.
+pub const FREQUENCY_TOLERANCE: f64 = 0.05;
+/// Above this unbalance a motor is derated. Source: NEMA MG 1.
+pub const UNBALANCE_FREE: f64 = 1.0;
+/// Above this unbalance a motor is not run. Source: NEMA MG 1.
+pub const UNBALANCE_LIMIT: f64 = 5.0;
+
+/// The plate voltage that a supply uses, with the current of the plate at it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlateAt {
+    pub volts: Volts,
+    pub amps: Option<Amps>,
+}
+
+/// Which of the plate's voltages stands nearest to the supply (by ratio), and its current.
+///
+/// Currents are in the order of the voltages; one current alone counts for all of them; any other
+/// mismatch gives no current. `None` without a plate voltage. Source: common practice.
+pub fn plate_at(motor: &Plate, supply: Volts) -> Option<PlateAt> {
+    let supply = positive(supply.0)?;
+    let volts = motor.volts.value()?;
+    let (index, nearest) = volts
+        .iter()
+        .enumerate()
+        .filter_map(|(i, v)| Some((i, positive(v.0)?)))
+        .min_by(|a, b| {
+            (a.1 / supply)
+                .ln()
+                .abs()
+                .total_cmp(&(b.1 / supply).ln().abs())
+        })?;
+    let amps = motor.amps.value().and_then(|amps| {
+        let chosen = if amps.len() == 1 {
+            amps.first()
+        } else if amps.len() == volts.len() {
+            amps.get(index)
+        } else {
+            None
+        };
+        chosen.copied().filter(|amps| positive(amps.0).is_some())
+    });
+    Some(PlateAt {
+        volts: Volts(nearest),
+        amps,
+    })
+}
+
+/// Lowest and highest voltage for a plate voltage: `0.9 U` and `1.1 U`. Source: NEMA MG 1 12.44.
+pub fn limits(plate: Volts) -> Option<(Volts, Volts)> {
+    let plate = positive(plate.0)?;
+    Some((
+        Volts(plate * (1.0 - VOLTAGE_TOLERANCE)),
+        Volts(plate * (1.0 + VOLTAGE_TOLERANCE)),
+    ))
+}
+
+/// The supply is inside the limits of the plate; the limits themselves belong to it.
+/// Source: NEMA MG 1 12.44.
+pub fn within(plate: Volts, supply: Volts) -> Option<bool> {
+    let (low, high) = limits(plate)?;
+    let supply = positive(supply.0)?;
+    // 253 V on a 230 V plate is allowed; in binary 230 x 1.1 falls a hair beside it.
+    Some(supply >= low.0 - 1e-6 && supply <= high.0 + 1e-6)
+}
+
+/// Percent by which a measured value is off the plate's.
+pub fn deviation_percent(plate: f64, measured: f64) -> Option<f64> {
+    let plate = positive(plate)?;
+    Some(100.0 * (positive(measured)? - plate) / plate)
+}
+
+/// Sum of the absolute deviations of voltage and frequency in percent, and whether it is allowed:
+/// 10 % on voltage, 5 % on frequency, 10 % together. Source: NEMA MG 1 12.44.
+pub fn combined(voltage_percent: f64, frequency_percent: f64) -> Option<(f64, bool)> {
+    let sum = voltage_percent.abs() + frequency_percent.abs();
+    let allowed = voltage_percent.abs() <= 10.0 + 1e-6
+        && frequency_percent.abs() <= 5.0 + 1e-6
+        && sum <= 10.0 + 1e-6;
+    sum.is_finite().then_some((sum, allowed))
+}
+
+/// Mean and unbalance of three line voltages: `100 x largest distance from the mean / mean`.
+/// Source: NEMA MG 1 (definition).
+pub fn unbalance(volts: [Volts; 3]) -> Option<(Volts, f64)> {
+    let mut sum = 0.0;
+    for v in volts {
+        sum += positive(v.0)?;
+    }
+    let mean = sum / 3.0;
+    let largest = volts.iter().map(|v| (v.0 - mean).abs()).fold(0.0, f64::max);
+    Some((Volts(mean), 100.0 * largest / mean))
+}
+
+/// Share of the rated output that may be used at an unbalance; `None` above 5 %.
+///
+/// 1 up to 1 %; the printed points of the curve above that, and between two points the lower one
+/// (readings of the curve differ by 0.02, so nothing is interpolated). Source: NEMA MG 1, curve.
+pub fn derating(unbalance_percent: f64) -> Option<f64> {
+    static POINTS: LazyLock<Vec<(f64, f64)>> = LazyLock::new(|| {
+        rows(include_str!("tables/voltage_unbalance_derating_mg1.csv"))
+            .into_iter()
+            .filter_map(|row| Some((number(row.first()?)?, number(row.get(1)?)?)))
+            .collect()
+    });
+    if !unbalance_percent.is_finite() || unbalance_percent < 0.0 {
+        return None;
+    }
+    if unbalance_percent <= UNBALANCE_FREE {
+        return Some(1.0);
+    }
+    POINTS
+        .iter()
+        .find(|(at, _)| unbalance_percent <= *at + 1e-9)
+        .map(|(_, factor)| *factor)
+}
+
+/// Plate voltage that belongs to a nominal system voltage, such as 230 V for 240 V.
+/// Source: IEEE 141 table 3-7.
+pub fn nameplate_for(phases: u8, nominal: Volts) -> Option<Volts> {
+    static TABLE: LazyLock<Vec<(f64, f64, f64)>> = LazyLock::new(|| {
+        rows(include_str!("tables/voltage_nominal_vs_nameplate.csv"))
+            .into_iter()
+            .filter_map(|row| {
+                Some((
+                    number(row.first()?)?,
+                    number(row.get(1)?)?,
+                    number(row.get(2)?)?,
+                ))
+            })
+            .collect()
+    });
+    let found = TABLE
+        .iter()
+        .find(|(p, v, _)| *p == f64::from(phases) && *v == nominal.0);
+    found.map(|(.., plate)| Volts(*plate))
+}
+
+/// What is known of the supply at the terminals.
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(default)]
+pub struct SupplyInput {
+    pub phases: Option<u8>,
+    /// One voltage on single phase; the three line-to-line voltages on three phases.
+    pub volts: Option<Vec<Volts>>,
+    pub frequency: Option<Hertz>,
+}
+
+/// A measured supply against the motor's plate.
+///
+/// Source: NEMA MG 1 12.44 and its unbalance clause; see the functions of this module.
+pub fn check(motor: &Plate, supply: &SupplyInput) -> Working {
+    let mut working = Working::new("Supply at the motor");
+    let volts = supply.volts.as_deref().unwrap_or_default();
+    judge_volts(&mut working, motor, volts, supply.phases);
+    let frequency = line("frequency", "Supply frequency").rule(
+        "within 5 % of the plate, and voltage and frequency together within 10 %",
+        "NEMA MG 1 12.44",
+    );
+    let plate = motor.frequency.value().and_then(|f| {
+        let measured = supply.frequency?.0;
+        f.iter()
+            .map(|f| f.0)
+            .min_by(|a, b| (a - measured).abs().total_cmp(&(b - measured).abs()))
+    });
+    let mean = volts.iter().map(|v| v.0).sum::<f64>() / volts.len().max(1) as f64;
+    let off_volts =
+        plate_at(motor, Volts(mean)).and_then(|plate| deviation_percent(plate.volts.0, mean));
+    match (plate, supply.frequency) {
+        (Some(plate), Some(measured)) => {
+            let off = deviation_percent(plate, measured.0);
+            match (off, off_volts) {
+                (Some(off), Some(off_volts)) => {
+                    let allowed = combined(off_volts, off).is_some_and(|(_, allowed)| allowed);
+                    let verdict = if allowed {
+                        Verdict::Within
+                    } else {
+                        Verdict::Beyond
+                    };
+                    let note = if allowed {
+                        "Voltage and frequency together are inside the plate's limits.".to_owned()
+                    } else {
+                        "Do not run the motor on this supply; fit one whose plate matches it."
+                            .into()
+                    };
+                    working.lines.push(
+                        frequency
+                            .value(figure(measured.0, 2), "Hz")
+                            .limit(format!("{} Hz on the plate", figure(plate, 2)))
+                            .margin(format!(
+                                "{} % with voltage",
+                                figure(off.abs() + off_volts.abs(), 2)
+                            ))
+                            .judge(verdict, note),
+                    );
+                }
+                _ => ask(
+                    &mut working,
+                    frequency,
+                    "voltage and frequency as figures above zero",
+                    "the two limits are judged together",
+                    "measure at the terminals with the motor running",
+                ),
+            }
+        }
+        _ => ask(
+            &mut working,
+            frequency,
+            "supply frequency and plate frequency",
+            "a 50 Hz motor on 60 Hz turns a fifth faster and loads its fan by nearly three quarters more",
+            "read the plate and the meter",
+        ),
+    }
+    working
+}
+
+/// Running voltage against the plate, and on three phases the unbalance; used by the run test too.
+pub(crate) fn judge_volts(
+    working: &mut Working,
+    motor: &Plate,
+    volts: &[Volts],
+    phases: Option<u8>,
+) {
+    let shown =
+        line("volts", "Volts at the motor").rule("within 10 % of the plate", "NEMA MG 1 12.44");
+    let readings: Vec<f64> = volts.iter().filter_map(|v| positive(v.0)).collect();
+    if readings.is_empty() || readings.len() != volts.len() {
+        ask(
+            working,
+            shown,
+            "volts at the motor while it runs",
+            "the plate's figures hold only within 10 % of its voltage",
+            "measure line to line (or line to neutral on a 120 V or 230 V motor) with the motor running",
+        );
+    } else if let Some(plate) = readings.first().and_then(|v| plate_at(motor, Volts(*v))) {
+        let worst = readings.iter().copied().fold(plate.volts.0, |worst, v| {
+            if (v - plate.volts.0).abs() > (worst - plate.volts.0).abs() {
+                v
+            } else {
+                worst
+            }
+        });
+        let all = readings
+            .iter()
+            .all(|v| within(plate.volts, Volts(*v)) == Some(true));
+        let (low, high) = limits(plate.volts).unwrap_or((plate.volts, plate.volts));
+        let off = deviation_percent(plate.volts.0, worst).unwrap_or_default();
+        let (verdict, note) = if all {
+            (Verdict::Within, "Inside the limits of the plate.")
+        } else {
+            (
+                Verdict::Beyond,
+                "Stop the motor; correct the supply or fit a motor whose plate matches it.",
+            )
+        };
+        working.lines.push(
+            shown
+                .value(figure(worst, 1), "V")
+                .limit(format!("{} to {} V", figure(low.0, 1), figure(high.0, 1)))
+                .margin(format!(
+                    "{} % off {} V",
+                    figure(off, 2),
+                    figure(plate.volts.0, 0)
+                ))
+                .judge(verdict, note),
+        );
+    } else {
+        ask(
+            working,
+            shown,
+            "plate voltage",
+            "running volts are held against it",
+            "read it on the motor's plate",
+        );
+    }
+    let shown = line("unbalance", "Voltage unbalance").rule(
+        "100 x largest distance from the mean / mean; derate above 1 %, do not run above 5 %",
+        "NEMA MG 1",
+    );
+    match (phases, readings.as_slice()) {
+        (Some(3), [a, b, c]) => {
+            let Some((mean, percent)) = unbalance([Volts(*a), Volts(*b), Volts(*c)]) else {
+                return;
+            };
+            let factor = derating(percent);
+            let (verdict, note) = match factor {
+                None => (
+                    Verdict::Beyond,
+                    "Stop the motor and find the cause: a loose joint, a blown fuse or one loaded phase."
+                        .to_owned(),
+                ),
+                Some(f) if f < 1.0 => (
+                    Verdict::WithinNote,
+                    format!("Use no more than {} of the rated power and look for the cause.", figure(f, 2)),
+                ),
+                Some(_) => (Verdict::Within, "No derating is needed.".to_owned()),
+            };
+            working.lines.push(
+                shown
+                    .value(figure(percent, 2), "%")
+                    .limit("1 %, at most 5 %")
+                    .margin(format!("mean {} V", figure(mean.0, 1)))
+                    .judge(verdict, note),
+            );
+        }
+        (Some(1), _) => {}
+        (Some(3), _) => ask(
+            working,
+            shown,
+            "all three line-to-line voltages",
+            "one bad phase heats a three-phase motor long before it trips",
+            "measure L1-L2, L2-L3 and L3-L1 with the motor running",
+        ),
+        _ => ask(
+            working,
+            shown,
+            "number of phases",
+            "three-phase motors are also judged by unbalance",
+            "read it on the plate or at the disconnect",
+        ),
+    }
+}

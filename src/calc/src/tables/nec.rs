@@ -1,0 +1,223 @@
+//! NEC tables: motor currents, ampacity, factors, device ratings, conductor properties.
+
+use super::{decimal, number, rows};
+use crate::installation::Metal;
+use rust_decimal::Decimal;
+use std::sync::LazyLock;
+
+/// One horsepower row of a motor current table.
+#[derive(Debug)]
+pub struct FlcRow {
+    pub hp: Decimal,
+    /// Amperes, in the order of the table's voltages; `None` where the table lists nothing.
+    pub amps: Vec<Option<Decimal>>,
+}
+
+fn flc(text: &str) -> Vec<FlcRow> {
+    rows(text)
+        .into_iter()
+        .filter_map(|row| {
+            Some(FlcRow {
+                hp: decimal(row.get(1)?)?,
+                amps: row.iter().skip(2).map(|cell| decimal(cell)).collect(),
+            })
+        })
+        .collect()
+}
+
+pub const SINGLE_PHASE_VOLTS: [u32; 4] = [115, 200, 208, 230];
+pub const THREE_PHASE_VOLTS: [u32; 7] = [115, 200, 208, 230, 460, 575, 2300];
+
+/// NEC 430.248.
+pub static SINGLE_PHASE: LazyLock<Vec<FlcRow>> =
+    LazyLock::new(|| flc(include_str!("motor_flc_single_phase_430_248.csv")));
+/// NEC 430.250.
+pub static THREE_PHASE: LazyLock<Vec<FlcRow>> =
+    LazyLock::new(|| flc(include_str!("motor_flc_three_phase_430_250.csv")));
+
+/// One size of conductor with its ampacities at 30 °C.
+#[derive(Debug)]
+pub struct Size {
+    pub name: String,
+    pub cmil: u32,
+    copper: [Option<Decimal>; 3],
+    aluminium: [Option<Decimal>; 3],
+}
+
+impl Size {
+    /// Ampacity of the column (0: 60 °C, 1: 75 °C, 2: 90 °C).
+    pub fn ampacity(&self, metal: Metal, column: usize) -> Option<Decimal> {
+        let cells = match metal {
+            Metal::Copper => &self.copper,
+            Metal::Aluminium => &self.aluminium,
+        };
+        cells.get(column).copied().flatten()
+    }
+}
+
+/// NEC 310.16, smallest first.
+pub static SIZES: LazyLock<Vec<Size>> = LazyLock::new(|| {
+    let mut sizes: Vec<(u32, Size)> = rows(include_str!("ampacity_310_16.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            let cell = |i: usize| row.get(i).and_then(|cell| decimal(cell));
+            let size = Size {
+                name: row.get(1)?.clone(),
+                cmil: row.get(3)?.parse().ok()?,
+                copper: [cell(4), cell(5), cell(6)],
+                aluminium: [cell(7), cell(8), cell(9)],
+            };
+            Some((row.first()?.parse().ok()?, size))
+        })
+        .collect();
+    sizes.sort_by_key(|(order, _)| *order);
+    sizes.into_iter().map(|(_, size)| size).collect()
+});
+
+/// Highest temperature of the band and the factors of the 60, 75 and 90 °C columns.
+pub static AMBIENT: LazyLock<Vec<(f64, [Option<Decimal>; 3])>> = LazyLock::new(|| {
+    rows(include_str!("ambient_correction_310_15_b1.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            let cell = |i: usize| row.get(i).and_then(|cell| decimal(cell));
+            Some((number(row.get(1)?)?, [cell(4), cell(5), cell(6)]))
+        })
+        .collect()
+});
+
+/// Highest count of the band (`None`: no upper end) and the percentage.
+pub static COUNT: LazyLock<Vec<(Option<u32>, Decimal)>> = LazyLock::new(|| {
+    rows(include_str!("conductor_count_adjustment_310_15_c1.csv"))
+        .into_iter()
+        .filter_map(|row| Some((row.get(1)?.parse().ok(), decimal(row.get(2)?)?)))
+        .collect()
+});
+
+/// A standard rating, and whether it is a fuse rating only.
+#[derive(Debug)]
+pub struct Rating {
+    pub amps: Decimal,
+    pub fuse_only: bool,
+    /// 10 A: a fuse rating until 2020, a breaker rating from 2023.
+    pub by_edition: bool,
+}
+
+/// NEC 240.6(A), smallest first.
+pub static RATINGS: LazyLock<Vec<Rating>> = LazyLock::new(|| {
+    rows(include_str!("ocpd_standard_ratings_240_6.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            Some(Rating {
+                amps: decimal(row.first()?)?,
+                fuse_only: row.get(1)? == "fuse_only",
+                by_edition: row.get(1)? == "see_note",
+            })
+        })
+        .collect()
+});
+
+/// Percentages of 430.52 by motor: non-time-delay fuse, dual-element fuse, instantaneous-trip
+/// breaker, inverse-time breaker.
+pub static DEVICE_PERCENT: LazyLock<Vec<(String, [Decimal; 4])>> = LazyLock::new(|| {
+    rows(include_str!("motor_ocpd_percent_430_52.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            let cell = |i: usize| row.get(i).and_then(|cell| decimal(cell));
+            Some((
+                row.first()?.clone(),
+                [cell(1)?, cell(2)?, cell(3)?, cell(4)?],
+            ))
+        })
+        .collect()
+});
+
+/// Ceilings of 430.52 in percent, as (device, condition, percent).
+pub static DEVICE_CEILING: LazyLock<Vec<(String, String, Decimal)>> = LazyLock::new(|| {
+    rows(include_str!("motor_ocpd_ceiling_430_52.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            Some((
+                row.first()?.clone(),
+                row.get(1)?.clone(),
+                decimal(row.get(2)?)?,
+            ))
+        })
+        .collect()
+});
+
+/// Direct-current resistance at 75 °C, ohm per thousand feet, stranded: (copper, aluminium).
+pub fn dc_resistance(size: &str) -> Option<(f64, f64)> {
+    static TABLE: LazyLock<Vec<(String, f64, f64)>> = LazyLock::new(|| {
+        rows(include_str!("conductor_dc_resistance_ch9_t8.csv"))
+            .into_iter()
+            .filter(|row| row.get(1).is_some_and(|stranding| stranding == "stranded"))
+            .filter_map(|row| {
+                Some((
+                    row.first()?.clone(),
+                    number(row.get(3)?)?,
+                    number(row.get(4)?)?,
+                ))
+            })
+            .collect()
+    });
+    TABLE
+        .iter()
+        .find(|(name, ..)| name == size)
+        .map(|(_, cu, al)| (*cu, *al))
+}
+
+/// Effective impedance at power factor 0.85, ohm per thousand feet, the largest of the three kinds
+/// of conduit: the kind is not recorded, and the largest is the careful answer.
+pub fn effective_z(size: &str, metal: Metal) -> Option<f64> {
+    static TABLE: LazyLock<Vec<(String, [Option<f64>; 6])>> = LazyLock::new(|| {
+        rows(include_str!("conductor_ac_impedance_ch9_t9.csv"))
+            .into_iter()
+            .filter_map(|row| {
+                let cell = |i: usize| row.get(i).and_then(|cell| number(cell));
+                let z = [cell(9), cell(10), cell(11), cell(12), cell(13), cell(14)];
+                Some((row.first()?.clone(), z))
+            })
+            .collect()
+    });
+    let (_, cells) = TABLE.iter().find(|(name, _)| name == size)?;
+    let cells = match metal {
+        Metal::Copper => &cells[..3],
+        Metal::Aluminium => &cells[3..],
+    };
+    cells.iter().copied().flatten().reduce(f64::max)
+}
+
+/// Locked-rotor kVA per horsepower of a code letter: (lowest, highest); `V` has no highest.
+pub fn code_letter(letter: char) -> Option<(f64, Option<f64>)> {
+    static TABLE: LazyLock<Vec<(String, f64, Option<f64>)>> = LazyLock::new(|| {
+        rows(include_str!("locked_rotor_code_letters_430_7_b.csv"))
+            .into_iter()
+            .filter_map(|row| {
+                Some((
+                    row.first()?.clone(),
+                    number(row.get(1)?)?,
+                    number(row.get(2)?),
+                ))
+            })
+            .collect()
+    });
+    let letter = letter.to_ascii_uppercase().to_string();
+    TABLE
+        .iter()
+        .find(|(name, ..)| *name == letter)
+        .map(|(_, low, high)| (*low, *high))
+}
+
+/// Equipment grounding conductor of 250.122: (highest device rating, copper, aluminium).
+pub static EGC: LazyLock<Vec<(Decimal, String, String)>> = LazyLock::new(|| {
+    rows(include_str!("egc_250_122.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            Some((
+                decimal(row.first()?)?,
+                row.get(1)?.clone(),
+                row.get(2)?.clone(),
+            ))
+        })
+        .collect()
+});

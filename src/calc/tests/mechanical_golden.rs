@@ -1,0 +1,178 @@
+//! Motor and fan figures against the computed reference tables.
+
+use calc::fan::{self, FanPoint};
+use calc::motor::{self, FullLoad, Load};
+use calc::plate::MotorType;
+use calc::units::{Hertz, Millimetres, Rpm, Watts};
+use std::collections::HashMap;
+
+fn rows(name: &str) -> Vec<HashMap<String, String>> {
+    let path = format!(
+        "{}/../../tests/reference/{name}",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let mut file = csv::Reader::from_path(path).expect("reference table");
+    let rows: Vec<_> = file.deserialize().collect::<Result<_, _>>().expect("rows");
+    assert!(!rows.is_empty());
+    rows
+}
+
+fn number(row: &HashMap<String, String>, column: &str) -> f64 {
+    row[column]
+        .parse()
+        .unwrap_or_else(|_| panic!("{column} of {row:?}"))
+}
+
+#[track_caller]
+fn near(got: f64, want: f64, within: f64) {
+    assert!((got - want).abs() <= within, "got {got}, want {want}");
+}
+
+#[test]
+fn synchronous_speeds() {
+    for row in rows("synchronous_speed.csv") {
+        let poles = number(&row, "poles") as u32;
+        for (f, column) in [
+            (60.0, "synchronous_speed_60Hz_rpm"),
+            (50.0, "synchronous_speed_50Hz_rpm"),
+        ] {
+            let n = motor::synchronous_speed(Hertz(f), poles).unwrap();
+            near(n.0, number(&row, column), 0.005);
+        }
+    }
+}
+
+#[test]
+fn poles_and_slip_of_usual_plate_speeds() {
+    for row in rows("full_load_speed_and_slip.csv") {
+        if row["poles"] == "n/a" {
+            continue;
+        }
+        let f = Hertz(number(&row, "frequency_Hz"));
+        let n = Rpm(number(&row, "typical_full_load_speed_rpm"));
+        let p = motor::poles_from_plate_speed(MotorType::SplitPhase, n, f).unwrap();
+        assert_eq!(p, number(&row, "poles") as u32, "{row:?}");
+        let ns = motor::synchronous_speed(f, p).unwrap();
+        near(
+            100.0 * motor::slip(ns, n).unwrap(),
+            number(&row, "slip_percent"),
+            0.006,
+        );
+    }
+}
+
+#[test]
+fn shaft_torques() {
+    for row in rows("shaft_torque_golden.csv") {
+        let power = Watts::from_hp(number(&row, "power_hp"));
+        let t = motor::shaft_torque(power, Rpm(number(&row, "speed_rpm"))).unwrap();
+        near(t.0, number(&row, "torque_N_m"), 1e-5);
+    }
+}
+
+#[test]
+fn running_speeds_with_another_motor() {
+    for row in rows("operating_speed_with_slip_golden.csv") {
+        let hp = |column: &str| Watts::from_hp(number(&row, column));
+        let motor = FullLoad {
+            power: hp("candidate_rated_power_hp"),
+            speed: Rpm(number(&row, "candidate_full_load_rpm")),
+            synchronous: Rpm(number(&row, "candidate_synchronous_rpm")),
+        };
+        let at = Rpm(number(&row, "old_speed_rpm"));
+        let load = Load {
+            power: hp("fan_power_hp_at_old_speed"),
+            at,
+        };
+        let run = motor::running_speed(motor, load).unwrap();
+        near(run.speed.0, number(&row, "operating_speed_rpm"), 0.006);
+        near(run.speed_ratio, number(&row, "flow_ratio"), 1e-5);
+        near(run.power.hp(), number(&row, "shaft_power_hp"), 1e-5);
+        near(
+            run.load_fraction,
+            number(&row, "load_fraction_of_candidate"),
+            1e-4,
+        );
+        assert_eq!(run.valid, run.load_fraction <= 1.3);
+        // The balance itself, to the accuracy asked of a search.
+        let n = run.speed.0;
+        let drive = motor.power.0 / motor.speed.0 * (motor.synchronous.0 - n)
+            / (motor.synchronous.0 - motor.speed.0);
+        let taken = load.power.0 / at.0 * (n / at.0).powi(2);
+        near(drive / taken, 1.0, 1e-9);
+    }
+}
+
+#[test]
+fn direct_drive_speed_changes() {
+    for row in rows("direct_drive_speed_change.csv") {
+        let n = |column: &str| Rpm(number(&row, column));
+        let r = fan::speed_change(n("old_speed_rpm"), n("new_speed_rpm")).unwrap();
+        near(r.flow, number(&row, "flow_ratio"), 1e-6);
+        near(r.pressure, number(&row, "pressure_ratio"), 1e-6);
+        near(r.power, number(&row, "power_ratio"), 1e-6);
+    }
+}
+
+#[test]
+fn fan_laws_with_diameter_and_density() {
+    for row in rows("fan_law_golden.csv") {
+        let n = |column: &str| number(&row, column);
+        // The laws are ratios: the table's own units pass straight through.
+        let from = FanPoint {
+            flow_m3_s: n("Q1_cfm"),
+            pressure_pa: n("P1_inwg"),
+            power: Watts(n("bhp1")),
+            speed: Rpm(n("n1_rpm")),
+            diameter: Millimetres(n("D1_in")),
+            density_kg_m3: n("rho1_lb_ft3"),
+        };
+        let to = fan::fan_laws(
+            &from,
+            Rpm(n("n2_rpm")),
+            Millimetres(n("D2_in")),
+            n("rho2_lb_ft3"),
+        )
+        .unwrap();
+        near(to.flow_m3_s, n("Q2_cfm"), 1e-4);
+        near(to.pressure_pa, n("P2_inwg"), 1e-6);
+        near(to.power.0, n("bhp2"), 1e-6);
+    }
+}
+
+#[test]
+fn tip_speeds_and_sheaves() {
+    for row in rows("tip_speed_golden.csv") {
+        let d = Millimetres::from_inches(number(&row, "diameter_in"));
+        let v = fan::tip_speed(d, Rpm(number(&row, "speed_rpm"))).unwrap();
+        near(v.0, number(&row, "tip_speed_m_s"), 1e-4);
+    }
+    for row in rows("sheave_speed_golden.csv") {
+        let inches = |column: &str| Millimetres::from_inches(number(&row, column));
+        let motor = Rpm(number(&row, "motor_speed_rpm"));
+        let (d1, d2) = (
+            inches("motor_pitch_diameter_in"),
+            inches("fan_pitch_diameter_in"),
+        );
+        near(
+            fan::driven_speed(motor, d1, d2).unwrap().0,
+            number(&row, "fan_speed_rpm"),
+            0.001,
+        );
+        let belt = fan::tip_speed(d1, motor).unwrap().0 * 60.0 / 0.3048;
+        near(belt, number(&row, "belt_speed_fpm"), 0.01);
+    }
+}
+
+#[test]
+fn impossible_inputs_are_errors() {
+    for bad in [f64::NAN, f64::INFINITY, -1.0, 0.0] {
+        assert!(motor::synchronous_speed(Hertz(bad), 4).is_err());
+        assert!(motor::shaft_torque(Watts(bad), Rpm(1750.0)).is_err());
+        assert!(fan::speed_change(Rpm(1750.0), Rpm(bad)).is_err());
+        assert!(fan::tip_speed(Millimetres(bad), Rpm(1750.0)).is_err());
+    }
+    for poles in [0, 3, 50] {
+        assert!(motor::synchronous_speed(Hertz(60.0), poles).is_err());
+    }
+}

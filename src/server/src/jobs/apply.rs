@@ -1,0 +1,241 @@
+//! What an entry does to its job: pure, so that a replay of all entries finds the same rows.
+
+use super::body::{Body, HoldReason, Reading, verdict_word};
+use super::{Job, JobId, State};
+use crate::clock::Millis;
+use crate::people::PersonId;
+use calc::working::Verdict;
+
+/// The job that a report starts.
+pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
+    let Body::Reported { place_id, machine_id, due_item_id, words, reporter, contact } = body else {
+        return None;
+    };
+    Some(Job {
+        id,
+        place_id: *place_id,
+        machine_id: *machine_id,
+        due_item_id: *due_item_id,
+        state: State::Reported,
+        held_from: None,
+        held_for: None,
+        held_note: String::new(),
+        words: words.clone(),
+        reporter: reporter.clone(),
+        contact: contact.clone(),
+        reported_at: at,
+        scope: String::new(),
+        minutes_planned: None,
+        steps: String::new(),
+        assigned_to: None,
+        planned_on: None,
+        confirmed_at: None,
+        as_found_at: None,
+        told_at: None,
+        dead_at: None,
+        lifting: false,
+        energised_at: None,
+        chosen_motor_id: None,
+        fit_verdict: None,
+        circuit_motor_id: None,
+        circuit_verdict: None,
+        circuit_decided_at: None,
+        fitted_motor_id: None,
+        proof_verdict: None,
+        proof_at: None,
+        test_owed_on: None,
+        component: String::new(),
+        mode: String::new(),
+        mechanism: String::new(),
+        cause: String::new(),
+        cause_at: None,
+        back_at: None,
+        signed_by: None,
+        signed_at: None,
+        turned_down_why: String::new(),
+        joined_to: None,
+        entry_count: 1,
+        last_entry_at: at,
+        version: 1,
+    })
+}
+
+/// Adds one accepted entry to the summary. `version` counts up with every entry.
+pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
+    job.entry_count += 1;
+    job.version += 1;
+    job.last_entry_at = at;
+    match body {
+        Body::Reported { .. }
+        | Body::PlanMade { .. }
+        | Body::Note { .. }
+        | Body::Correction { .. }
+        | Body::WorkDone { .. }
+        | Body::LockOff { .. } => {}
+        Body::JoinedTo { job: other } => {
+            job.state = State::Joined;
+            job.joined_to = Some(*other);
+        }
+        Body::TurnedDown { reason } => {
+            job.state = State::TurnedDown;
+            job.turned_down_why = reason.clone();
+        }
+        Body::Planned { machine_id, scope, minutes, steps } => {
+            if job.state == State::Reported {
+                job.state = State::Planned;
+            }
+            job.machine_id = Some(*machine_id);
+            job.scope = scope.clone();
+            job.minutes_planned = *minutes;
+            job.steps = steps.clone();
+        }
+        Body::HandedOut { to, on } => {
+            if job.state == State::Planned {
+                job.state = State::HandedOut;
+            }
+            job.assigned_to = Some(*to);
+            job.planned_on = Some(*on);
+        }
+        Body::Held { reason, note } => hold(job, *reason, note),
+        Body::Resumed { .. } => resume(job),
+        Body::UnitConfirmed { .. } => job.confirmed_at = Some(at),
+        Body::AsFound { .. } => job.as_found_at = Some(at),
+        Body::PeopleTold { .. } => job.told_at = Some(at),
+        // A lock put on while the isolation was being lifted, or after power was on, means that
+        // nothing counts as dead until it is tested again.
+        Body::LockOn { .. } => {
+            if job.lifting || job.state == State::OnTest {
+                job.dead_at = None;
+            }
+        }
+        Body::DeadTest { verdict, .. } => dead_test(job, *verdict, at),
+        Body::MotorChosen { motor_id, verdict, .. } => {
+            job.chosen_motor_id = Some(*motor_id);
+            job.fit_verdict = Some(verdict_word(*verdict).to_owned());
+            if job.circuit_motor_id != Some(*motor_id) {
+                job.circuit_motor_id = None;
+                job.circuit_verdict = None;
+                job.circuit_decided_at = None;
+                release_circuit_hold(job);
+            }
+        }
+        Body::CircuitChecked { motor_id, verdict, working, .. } => {
+            job.circuit_motor_id = Some(*motor_id);
+            job.circuit_verdict = Some(verdict_word(*verdict).to_owned());
+            job.circuit_decided_at = None;
+            if *verdict == Verdict::Beyond {
+                let why = working
+                    .lines
+                    .iter()
+                    .find(|line| line.verdict == Some(Verdict::Beyond))
+                    .map_or_else(String::new, |line| format!("{}: {}", line.label, line.note));
+                hold(job, HoldReason::Circuit, &why);
+            } else {
+                release_circuit_hold(job);
+            }
+        }
+        Body::CircuitDecided { .. } => {
+            job.circuit_decided_at = Some(at);
+            release_circuit_hold(job);
+        }
+        Body::MotorFitted { motor_id, .. } => job.fitted_motor_id = Some(*motor_id),
+        Body::ReadyToLift { .. } => job.lifting = true,
+        Body::Energised { .. } => {
+            job.state = State::OnTest;
+            job.lifting = false;
+            job.dead_at = None;
+            job.told_at = None;
+            job.energised_at = Some(at);
+            job.proof_verdict = None;
+            job.proof_at = None;
+        }
+        Body::Proof { verdict, .. } => {
+            job.proof_verdict = Some(verdict_word(*verdict).to_owned());
+            job.proof_at = Some(at);
+            // A failed proof is no longer a test owed: it is a machine to isolate again.
+            if *verdict == Verdict::Beyond {
+                job.state = State::OnTest;
+                job.test_owed_on = None;
+            }
+        }
+        Body::BackInService { .. } => {
+            job.state = State::BackInService;
+            job.back_at = Some(at);
+            job.test_owed_on = None;
+        }
+        Body::TestOwed { due_on, .. } => {
+            job.state = State::TestOwed;
+            job.test_owed_on = Some(*due_on);
+        }
+        Body::Cause { component, mode, mechanism, cause, .. } => {
+            job.component = component.clone();
+            job.mode = mode.clone();
+            job.mechanism = mechanism.clone();
+            job.cause = cause.clone();
+            job.cause_at = Some(at);
+        }
+        Body::SignedOff { .. } => {
+            job.state = State::SignedOff;
+            job.signed_by = by;
+            job.signed_at = Some(at);
+        }
+    }
+}
+
+/// An entry that was kept but set aside still counts as one.
+pub fn set_aside(job: &mut Job, at: Millis) {
+    job.entry_count += 1;
+    job.version += 1;
+    job.last_entry_at = at;
+}
+
+fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
+    if verdict == Verdict::Beyond {
+        // It reads live: whatever was open for work is shut again.
+        job.dead_at = None;
+        if job.state == State::Isolated {
+            job.state = State::HandedOut;
+        }
+        return;
+    }
+    job.state = State::Isolated;
+    job.dead_at = Some(at);
+    job.lifting = false;
+    if job.must_isolate_again() {
+        job.proof_verdict = None;
+        job.proof_at = None;
+    }
+}
+
+fn hold(job: &mut Job, reason: HoldReason, note: &str) {
+    if job.state != State::Held {
+        job.held_from = Some(job.state);
+        job.state = State::Held;
+    }
+    job.held_for = Some(reason.word().to_owned());
+    job.held_note = note.to_owned();
+}
+
+fn resume(job: &mut Job) {
+    if let (State::Held, Some(from)) = (job.state, job.held_from) {
+        job.state = from;
+    }
+    job.held_from = None;
+    job.held_for = None;
+    job.held_note.clear();
+}
+
+fn release_circuit_hold(job: &mut Job) {
+    if job.held_for.as_deref() == Some("circuit") {
+        resume(job);
+    }
+}
+
+/// The readings an entry holds; each becomes a row.
+pub fn readings(body: &Body) -> &[Reading] {
+    match body {
+        Body::AsFound { readings, .. } | Body::Proof { readings, .. } => readings,
+        Body::DeadTest { pairs, .. } => pairs,
+        _ => &[],
+    }
+}

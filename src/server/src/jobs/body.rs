@@ -1,0 +1,345 @@
+//! What can happen in a job: the bodies of entries, as versioned JSON.
+
+use super::JobId;
+use crate::machines::MachineId;
+use crate::motors::MotorId;
+use crate::people::PersonId;
+use calc::working::{Verdict, Working};
+use serde::{Deserialize, Serialize};
+use time::Date;
+
+/// A reading as the instrument showed it. `value` is `None` where that is not a number.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    pub point: String,
+    pub quantity: String,
+    pub as_shown: String,
+    pub value: Option<f64>,
+}
+
+/// Testing on live parts: by whom, and with which precautions (29 CFR 1910.333(a), NFPA 70E).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LiveTest {
+    pub qualified_person: PersonId,
+    pub instrument: String,
+    pub precautions: String,
+}
+
+/// Why a job waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HoldReason {
+    Part,
+    Access,
+    Weather,
+    OutsideFirm,
+    /// The circuit check was not passed and nobody licensed has decided.
+    Circuit,
+    Other,
+}
+
+impl HoldReason {
+    pub const CHOICES: &'static [(&'static str, &'static str)] = &[
+        ("part", "waiting for a part"),
+        ("access", "no access"),
+        ("weather", "weather"),
+        ("outside_firm", "waiting for an outside firm"),
+        ("other", "other"),
+    ];
+
+    pub fn word(self) -> &'static str {
+        match self {
+            HoldReason::Part => "part",
+            HoldReason::Access => "access",
+            HoldReason::Weather => "weather",
+            HoldReason::OutsideFirm => "outside_firm",
+            HoldReason::Circuit => "circuit",
+            HoldReason::Other => "other",
+        }
+    }
+
+    /// The words on pages.
+    pub fn words_of(word: &str) -> &'static str {
+        match word {
+            "circuit" => "the circuit check",
+            _ => {
+                Self::CHOICES.iter().find(|(w, _)| *w == word).map_or("other", |(_, words)| words)
+            }
+        }
+    }
+}
+
+/// One thing that happened. The tag in JSON is `kind`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Body {
+    Reported {
+        place_id: Option<i64>,
+        machine_id: Option<MachineId>,
+        due_item_id: Option<i64>,
+        words: String,
+        reporter: String,
+        contact: String,
+    },
+    JoinedTo {
+        job: JobId,
+    },
+    TurnedDown {
+        reason: String,
+    },
+    Planned {
+        machine_id: MachineId,
+        scope: String,
+        minutes: Option<i64>,
+        steps: String,
+    },
+    HandedOut {
+        to: PersonId,
+        on: Date,
+    },
+    Held {
+        reason: HoldReason,
+        note: String,
+    },
+    Resumed {
+        note: String,
+    },
+    /// At the machine: this is the unit that the job names.
+    UnitConfirmed {
+        /// The tag as read on the unit.
+        tag_read: String,
+        method: String,
+    },
+    AsFound {
+        /// `running`, `stopped`, `limping` or `not_looked_at`.
+        running: String,
+        condition: String,
+        guard: String,
+        readings: Vec<Reading>,
+        live: Option<LiveTest>,
+    },
+    /// Affected people told before the locks go on (29 CFR 1910.147(c)(9)).
+    PeopleTold {
+        who: String,
+    },
+    LockOn {
+        machine_id: MachineId,
+        source_id: i64,
+        lock_number: String,
+        /// The device's label as read there.
+        label_read: String,
+        /// Seen in the off or closed position.
+        seen_off: bool,
+        /// How stored energy was let out, with what was read; empty where the source stores none.
+        relieved: String,
+    },
+    /// Tried, then tested at the point of work: live, dead, live.
+    DeadTest {
+        machine_id: MachineId,
+        instrument: String,
+        instrument_due: Option<Date>,
+        /// The controls were worked and it did not start.
+        did_not_start: bool,
+        live_before: String,
+        live_after: String,
+        pairs: Vec<Reading>,
+        /// Whether what was recorded is complete and reads dead; never a promise.
+        verdict: Verdict,
+        working: Working,
+    },
+    MotorChosen {
+        motor_id: MotorId,
+        motor_name: String,
+        verdict: Verdict,
+        working: Working,
+        changes: Working,
+    },
+    CircuitChecked {
+        motor_id: MotorId,
+        rule_set: String,
+        verdict: Verdict,
+        working: Working,
+    },
+    /// A licensed person's decision on a circuit check that did not pass.
+    CircuitDecided {
+        motor_id: MotorId,
+        licensed_person: String,
+        licence: String,
+        decision: String,
+    },
+    MotorFitted {
+        machine_id: MachineId,
+        motor_id: MotorId,
+        work_done: String,
+    },
+    WorkDone {
+        what: String,
+    },
+    /// Tools and people clear, people told: the locks may come off for the run test
+    /// (29 CFR 1910.147(f)(1)(i) and (ii), (e)(2)).
+    ReadyToLift {
+        tools_clear: bool,
+        guards_on: bool,
+        people_clear: String,
+        people_told: String,
+    },
+    LockOff {
+        /// The entry that put it on.
+        lock: String,
+    },
+    /// Power is back on for the run test ((f)(1)(iv)).
+    Energised {
+        machine_id: MachineId,
+        note: String,
+    },
+    Proof {
+        machine_id: MachineId,
+        readings: Vec<Reading>,
+        input: calc::proof::ProofInput,
+        live: LiveTest,
+        verdict: Verdict,
+        working: Working,
+    },
+    BackInService {
+        guards_on: bool,
+        people_told: String,
+        accepted_by: String,
+    },
+    TestOwed {
+        due_on: Date,
+        why: String,
+    },
+    Cause {
+        component: String,
+        mode: String,
+        mechanism: String,
+        cause: String,
+        evidence: String,
+    },
+    PlanMade {
+        plan_id: i64,
+        action: String,
+        first_due: Date,
+    },
+    SignedOff {
+        note: String,
+    },
+    Note {
+        text: String,
+    },
+    /// Puts an earlier entry right; both stay.
+    Correction {
+        of: String,
+        text: String,
+    },
+}
+
+impl Body {
+    /// The kind's word, as stored beside the JSON.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Body::Reported { .. } => "reported",
+            Body::JoinedTo { .. } => "joined_to",
+            Body::TurnedDown { .. } => "turned_down",
+            Body::Planned { .. } => "planned",
+            Body::HandedOut { .. } => "handed_out",
+            Body::Held { .. } => "held",
+            Body::Resumed { .. } => "resumed",
+            Body::UnitConfirmed { .. } => "unit_confirmed",
+            Body::AsFound { .. } => "as_found",
+            Body::PeopleTold { .. } => "people_told",
+            Body::LockOn { .. } => "lock_on",
+            Body::DeadTest { .. } => "dead_test",
+            Body::MotorChosen { .. } => "motor_chosen",
+            Body::CircuitChecked { .. } => "circuit_checked",
+            Body::CircuitDecided { .. } => "circuit_decided",
+            Body::MotorFitted { .. } => "motor_fitted",
+            Body::WorkDone { .. } => "work_done",
+            Body::ReadyToLift { .. } => "ready_to_lift",
+            Body::LockOff { .. } => "lock_off",
+            Body::Energised { .. } => "energised",
+            Body::Proof { .. } => "proof",
+            Body::BackInService { .. } => "back_in_service",
+            Body::TestOwed { .. } => "test_owed",
+            Body::Cause { .. } => "cause",
+            Body::PlanMade { .. } => "plan_made",
+            Body::SignedOff { .. } => "signed_off",
+            Body::Note { .. } => "note",
+            Body::Correction { .. } => "correction",
+        }
+    }
+
+    /// What people read in the timeline.
+    pub fn title(&self) -> &'static str {
+        match self {
+            Body::Reported { .. } => "Reported",
+            Body::JoinedTo { .. } => "Joined to another job",
+            Body::TurnedDown { .. } => "Turned down",
+            Body::Planned { .. } => "Planned",
+            Body::HandedOut { .. } => "Handed out",
+            Body::Held { .. } => "Held",
+            Body::Resumed { .. } => "Taken up again",
+            Body::UnitConfirmed { .. } => "Unit confirmed",
+            Body::AsFound { .. } => "As found",
+            Body::PeopleTold { .. } => "People told before the locks",
+            Body::LockOn { .. } => "Lock on",
+            Body::DeadTest { .. } => "Dead test",
+            Body::MotorChosen { .. } => "Motor chosen",
+            Body::CircuitChecked { .. } => "Circuit checked",
+            Body::CircuitDecided { .. } => "Licensed person's decision",
+            Body::MotorFitted { .. } => "Motor fitted",
+            Body::WorkDone { .. } => "Work done",
+            Body::ReadyToLift { .. } => "Clear for the run test",
+            Body::LockOff { .. } => "Lock off",
+            Body::Energised { .. } => "Energised for the run test",
+            Body::Proof { .. } => "Proof",
+            Body::BackInService { .. } => "Back in service",
+            Body::TestOwed { .. } => "Test owed",
+            Body::Cause { .. } => "Cause",
+            Body::PlanMade { .. } => "Preventive plan made",
+            Body::SignedOff { .. } => "Signed off",
+            Body::Note { .. } => "Note",
+            Body::Correction { .. } => "Correction",
+        }
+    }
+}
+
+/// How a verdict is written in the job row; the same word as in JSON.
+pub fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Same => "same",
+        Verdict::Suits => "suits",
+        Verdict::SuitsAfterWork => "suits_after_work",
+        Verdict::Within => "within",
+        Verdict::WithinNote => "within_note",
+        Verdict::NotKnownYet => "not_known_yet",
+        Verdict::DoNotFit => "do_not_fit",
+        Verdict::Beyond => "beyond",
+    }
+}
+
+/// The body as stored: its version beside its fields.
+#[derive(Debug, Serialize, Deserialize)]
+pub struct Stored {
+    pub v: u32,
+    #[serde(flatten)]
+    pub body: Body,
+}
+
+/// The version written today. A reader of an older one is added here when a body changes.
+pub const VERSION: u32 = 1;
+
+impl Stored {
+    pub fn write(body: &Body) -> serde_json::Result<String> {
+        serde_json::to_string(&Stored { v: VERSION, body: body.clone() })
+    }
+
+    pub fn read(text: &str) -> Result<Body, String> {
+        let stored: Stored = serde_json::from_str(text).map_err(|e| e.to_string())?;
+        if stored.v == VERSION {
+            Ok(stored.body)
+        } else {
+            Err(format!("entry body of version {}", stored.v))
+        }
+    }
+}

@@ -1,0 +1,449 @@
+//! What may happen when: one pure table of refusals. The rules that keep hands out of live machines
+//! are here and nowhere else.
+
+use super::body::Body;
+use super::{Job, JobId, State};
+use crate::machines::MachineId;
+use crate::people::{Person, PersonId, Role};
+use calc::working::Verdict;
+
+/// Why an entry is not taken, with the field it belongs beside.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    pub field: &'static str,
+    pub message: String,
+}
+
+fn refuse<T>(field: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal { field, message: message.into() })
+}
+
+/// A lock that stands on the machine or on one of its sources, of whatever job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lock {
+    pub entry_id: String,
+    pub job_id: JobId,
+    pub machine_id: MachineId,
+    pub source_id: i64,
+    pub source: String,
+    pub person_id: PersonId,
+    pub person: String,
+    pub lock_number: String,
+    pub on_at: i64,
+}
+
+/// A source on the machine's isolation sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetSource {
+    pub source_id: i64,
+    pub name: String,
+    /// Energy is stored and has to be let out.
+    pub stores: bool,
+}
+
+/// What the gate looks at beside the job itself, read in the same transaction.
+#[derive(Clone, Debug, Default)]
+pub struct Surroundings {
+    /// The sources of the machine's isolation sheet; empty where there is no sheet.
+    pub sources: Vec<SheetSource>,
+    /// Every lock that stands on this machine or on any of these sources.
+    pub locks: Vec<Lock>,
+    /// The tag of the job's machine.
+    pub tag: String,
+    /// The person named in a live test, if the entry holds one.
+    pub live_person: Option<Person>,
+    /// The person a job is handed to, if the entry hands it out.
+    pub handed_to: Option<Person>,
+}
+
+/// May this entry be added to this job now, by this person?
+///
+/// # Errors
+/// [`Refusal`]: one sentence that says what to do, and the field it belongs beside.
+pub fn check(
+    job: &Job,
+    body: &Body,
+    person: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
+    let by = role_gate(body, person)?;
+    state_gate(job, body)?;
+    match body {
+        Body::JoinedTo { job: other } if *other == job.id => {
+            refuse("job", "A job cannot be joined to itself")
+        }
+        Body::HandedOut { .. } => hand_out_gate(around),
+        Body::UnitConfirmed { tag_read, .. } => {
+            if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
+                Ok(())
+            } else {
+                refuse(
+                    "tag_read",
+                    format!(
+                        "The job is for {}; you read {}. Find {0}, or tell the supervisor that the \
+                         record is wrong",
+                        around.tag,
+                        tag_read.trim()
+                    ),
+                )
+            }
+        }
+        Body::AsFound { readings, live, .. } => {
+            if readings.is_empty() && live.is_none() {
+                return Ok(());
+            }
+            if live.is_none() {
+                return refuse(
+                    "precautions",
+                    "Live readings need the qualified person and the precautions taken",
+                );
+            }
+            live_gate(around)
+        }
+        Body::LockOn { .. } => lock_on_gate(job, body, by, around),
+        Body::DeadTest { verdict, did_not_start, .. } => {
+            dead_test_gate(job, *verdict, *did_not_start, around)
+        }
+        Body::MotorChosen { verdict, .. } => match verdict {
+            Verdict::DoNotFit | Verdict::Beyond => {
+                refuse("motor", "This motor does not fit. The working says which line rules it out")
+            }
+            Verdict::NotKnownYet => refuse(
+                "motor",
+                "This motor is not known yet to fit. The working says what is missing and how to \
+                 get it",
+            ),
+            _ => Ok(()),
+        },
+        Body::CircuitChecked { motor_id, .. } if job.chosen_motor_id != Some(*motor_id) => {
+            refuse("motor", "Choose this motor first; the circuit is checked for the chosen one")
+        }
+        Body::CircuitDecided { motor_id, .. } if job.circuit_motor_id != Some(*motor_id) => {
+            refuse("decision", "Check the circuit for the chosen motor first")
+        }
+        Body::MotorFitted { motor_id, .. } => {
+            if job.chosen_motor_id != Some(*motor_id) {
+                return refuse("motor", "Choose the motor on the fit page first");
+            }
+            if !job.circuit_cleared() {
+                return refuse(
+                    "motor",
+                    "Check the circuit for the chosen motor before it is fitted; a failing check \
+                     needs a licensed person's decision",
+                );
+            }
+            Ok(())
+        }
+        Body::ReadyToLift { tools_clear, guards_on, people_clear, people_told } => {
+            if !tools_clear {
+                return refuse("tools_clear", "Clear tools and loose parts from the machine first");
+            }
+            if !guards_on {
+                return refuse("guards_on", "Put the guards back before power returns");
+            }
+            if people_clear.trim().is_empty() {
+                return refuse("people_clear", "Say who looked that everybody is clear");
+            }
+            if people_told.trim().is_empty() {
+                return refuse("people_told", "Say who was told that power returns");
+            }
+            Ok(())
+        }
+        Body::LockOff { lock } => lock_off_gate(job, lock, by, around),
+        Body::Energised { .. } => no_lock_gate("energise", around),
+        Body::Proof { .. } => {
+            no_lock_gate("form", around)?;
+            live_gate(around)
+        }
+        Body::BackInService { guards_on, .. } => {
+            no_lock_gate("form", around)?;
+            if !job.proved() {
+                return refuse(
+                    "form",
+                    "The proof is missing or was not passed. Record it, or note the test as owed \
+                     with a date",
+                );
+            }
+            if !guards_on {
+                return refuse("guards_on", "A machine does not go back into service without guards");
+            }
+            Ok(())
+        }
+        Body::TestOwed { .. } => {
+            no_lock_gate("form", around)?;
+            if job.must_isolate_again() {
+                return refuse(
+                    "form",
+                    "The proof was failed. Put the locks back on and prove dead again",
+                );
+            }
+            Ok(())
+        }
+        Body::SignedOff { .. } => {
+            if let Some(lock) = around.locks.iter().find(|lock| lock.job_id == job.id) {
+                return refuse(
+                    "form",
+                    format!(
+                        "Lock {} of {} is still recorded on {}",
+                        lock.lock_number, lock.person, lock.source
+                    ),
+                );
+            }
+            if job.cause_at.is_none() {
+                return refuse(
+                    "form",
+                    "Record the cause first; unknown and not examined are answers too",
+                );
+            }
+            Ok(())
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Who may add which entry. A report needs no sign-in; everything else does.
+fn role_gate<'p>(body: &Body, person: Option<&'p Person>) -> Result<Option<&'p Person>, Refusal> {
+    let Some(person) = person else {
+        return match body {
+            Body::Reported { .. } => Ok(None),
+            _ => refuse("form", "Sign in first"),
+        };
+    };
+    let allowed: &[Role] = match body {
+        Body::Reported { .. } => &Role::ALL,
+        Body::JoinedTo { .. }
+        | Body::TurnedDown { .. }
+        | Body::Planned { .. }
+        | Body::HandedOut { .. }
+        | Body::CircuitDecided { .. }
+        | Body::PlanMade { .. }
+        | Body::SignedOff { .. } => &[Role::Supervisor],
+        _ => &[Role::Technician, Role::Supervisor],
+    };
+    if allowed.contains(&person.role) {
+        Ok(Some(person))
+    } else {
+        refuse("form", "Your role does not allow this. Ask a supervisor")
+    }
+}
+
+/// In which states an entry of each kind is taken.
+pub fn states(body: &Body) -> &'static [State] {
+    use State::{
+        BackInService, HandedOut, Held, Isolated, OnTest, Planned, Reported, SignedOff, TestOwed,
+    };
+    match body {
+        Body::Reported { .. } => &[],
+        Body::JoinedTo { .. } => &[Reported, Planned],
+        Body::TurnedDown { .. } => &[Reported, Planned],
+        Body::Planned { .. } => &[Reported, Planned, HandedOut],
+        Body::HandedOut { .. } => &[Planned, HandedOut, Isolated, OnTest, TestOwed],
+        Body::Held { .. } => &[Planned, HandedOut, Isolated],
+        Body::Resumed { .. } => &[Held],
+        Body::UnitConfirmed { .. } => &[HandedOut, Isolated],
+        Body::AsFound { .. } => &[HandedOut],
+        Body::PeopleTold { .. } => &[HandedOut, OnTest],
+        Body::LockOn { .. } => &[HandedOut, OnTest, Isolated],
+        Body::DeadTest { .. } => &[HandedOut, OnTest, Isolated],
+        Body::MotorChosen { .. } => &[Planned, HandedOut, Isolated, Held],
+        Body::CircuitChecked { .. } => &[Planned, HandedOut, Isolated, Held],
+        Body::CircuitDecided { .. } => &[Planned, HandedOut, Isolated, Held],
+        Body::MotorFitted { .. } => &[Isolated],
+        Body::WorkDone { .. } => &[Isolated],
+        Body::ReadyToLift { .. } => &[Isolated],
+        Body::LockOff { .. } => &[Isolated, HandedOut, OnTest, Held],
+        Body::Energised { .. } => &[Isolated],
+        Body::Proof { .. } => &[OnTest, TestOwed],
+        Body::BackInService { .. } => &[OnTest, TestOwed],
+        Body::TestOwed { .. } => &[OnTest],
+        Body::Cause { .. } => {
+            &[HandedOut, Isolated, OnTest, TestOwed, BackInService, SignedOff, Held]
+        }
+        Body::PlanMade { .. } => {
+            &[HandedOut, Isolated, OnTest, TestOwed, BackInService, SignedOff, Held]
+        }
+        Body::SignedOff { .. } => &[BackInService],
+        Body::Note { .. } | Body::Correction { .. } => &State::ALL,
+    }
+}
+
+fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
+    if !states(body).contains(&job.state) {
+        let message = match body {
+            Body::WorkDone { .. } | Body::MotorFitted { .. } => {
+                "Work on the machine waits until every source is locked and proved dead".to_owned()
+            }
+            Body::BackInService { .. } => {
+                "The machine goes back into service from its run test only".to_owned()
+            }
+            _ => format!("This job is {} now; this step does not belong here", job.state.words()),
+        };
+        return refuse("form", message);
+    }
+    match body {
+        Body::WorkDone { .. } | Body::MotorFitted { .. } if job.lifting => refuse(
+            "form",
+            "The isolation is being lifted. Put the locks back and prove dead again before work \
+             goes on",
+        ),
+        Body::Energised { .. } if !job.lifting => {
+            refuse("form", "First record that tools and people are clear and people are told")
+        }
+        Body::Proof { .. } if job.must_isolate_again() => refuse(
+            "form",
+            "The last proof was failed. Put the locks back on and prove dead before the next test",
+        ),
+        Body::Resumed { .. } if job.held_for.as_deref() == Some("circuit") => refuse(
+            "form",
+            "The circuit check holds this job. Choose another motor, or note a licensed person's \
+             decision",
+        ),
+        Body::Planned { machine_id, .. }
+            if job.confirmed_at.is_some() && job.machine_id != Some(*machine_id) =>
+        {
+            refuse("machine", "The unit was confirmed at the machine already; report another job")
+        }
+        _ => Ok(()),
+    }
+}
+
+fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
+    match &around.handed_to {
+        Some(person) if person.closed => refuse("to", "This person no longer works here"),
+        Some(person) if !matches!(person.role, Role::Technician | Role::Supervisor) => {
+            refuse("to", "Hand it to a technician or a supervisor")
+        }
+        Some(_) => Ok(()),
+        None => refuse("to", "Choose who does it"),
+    }
+}
+
+fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
+    match &around.live_person {
+        Some(person) if person.qualified_on.is_some() => Ok(()),
+        Some(person) => refuse(
+            "qualified_person",
+            format!("{} is not recorded as a qualified person for live testing", person.name),
+        ),
+        None => refuse("qualified_person", "Choose the qualified person who took the readings"),
+    }
+}
+
+fn lock_on_gate(
+    job: &Job,
+    body: &Body,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
+    let Body::LockOn { source_id, lock_number, seen_off, relieved, .. } = body else {
+        return Ok(());
+    };
+    if by.is_some_and(|person| person.authorised_on.is_none()) {
+        return refuse("lock_number", "You are not recorded as authorised for energy control");
+    }
+    if job.confirmed_at.is_none() {
+        return refuse("lock_number", "Confirm the unit at the machine first");
+    }
+    if job.told_at.is_none() {
+        return refuse("lock_number", "Tell the affected people before the locks go on");
+    }
+    let Some(source) = around.sources.iter().find(|s| s.source_id == *source_id) else {
+        return refuse("lock_number", "This source is not on the machine's isolation sheet");
+    };
+    if lock_number.trim().is_empty() {
+        return refuse("lock_number", "Enter the number on your lock");
+    }
+    if around.locks.iter().any(|l| {
+        l.lock_number.eq_ignore_ascii_case(lock_number.trim()) && by.is_some_and(|p| p.id == l.person_id)
+            && l.source_id == *source_id
+    }) {
+        return refuse("lock_number", "This lock of yours is recorded on this source already");
+    }
+    if !seen_off {
+        return refuse("seen_off", "See the device in its off or closed position first");
+    }
+    if source.stores && relieved.trim().is_empty() {
+        return refuse("relieved", "Say how the stored energy was let out and what you read");
+    }
+    Ok(())
+}
+
+fn dead_test_gate(
+    job: &Job,
+    verdict: Verdict,
+    did_not_start: bool,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
+    if around.sources.is_empty() {
+        return refuse(
+            "form",
+            "This machine has no isolation sheet. A supervisor must write one before work goes on",
+        );
+    }
+    let open: Vec<&str> = around
+        .sources
+        .iter()
+        .filter(|source| {
+            !around
+                .locks
+                .iter()
+                .any(|lock| lock.source_id == source.source_id && lock.job_id == job.id)
+        })
+        .map(|source| source.name.as_str())
+        .collect();
+    if !open.is_empty() {
+        return refuse("form", format!("No lock of this job is on: {}", open.join(", ")));
+    }
+    if !did_not_start {
+        return refuse("did_not_start", "Work the controls and see that it does not start");
+    }
+    match verdict {
+        // A test that reads live is recorded: it is a finding. It just does not open the work.
+        Verdict::Within | Verdict::WithinNote | Verdict::Beyond => Ok(()),
+        _ => refuse("form", "The dead test is not complete. Fill in what is missing below"),
+    }
+}
+
+fn lock_off_gate(
+    job: &Job,
+    entry: &str,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
+    let Some(lock) = around.locks.iter().find(|lock| lock.entry_id == entry) else {
+        return refuse("form", "This lock is off already");
+    };
+    if lock.job_id != job.id {
+        return refuse(
+            "form",
+            format!("This lock belongs to job {}; take it off there", lock.job_id.0),
+        );
+    }
+    if by.is_none_or(|person| person.id != lock.person_id) {
+        return refuse(
+            "form",
+            format!("Lock {} is {}'s. Each takes off their own", lock.lock_number, lock.person),
+        );
+    }
+    if matches!(job.state, State::Isolated) && !job.lifting {
+        return refuse("form", "First record that tools and people are clear and people are told");
+    }
+    if job.state == State::Held && job.dead_at.is_some() && !job.lifting {
+        return refuse("form", "Take the job up again, then record that all is clear");
+    }
+    Ok(())
+}
+
+/// Nothing is energised while any lock of any job stands on the machine or its sources.
+fn no_lock_gate(field: &'static str, around: &Surroundings) -> Result<(), Refusal> {
+    match around.locks.first() {
+        None => Ok(()),
+        Some(lock) => refuse(
+            field,
+            format!(
+                "Lock {} of {} (job {}) is recorded on {}. Nothing is energised while it stands",
+                lock.lock_number, lock.person, lock.job_id.0, lock.source
+            ),
+        ),
+    }
+}

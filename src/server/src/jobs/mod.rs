@@ -1,0 +1,172 @@
+//! Jobs: one piece of work on one machine, worked through entries that are only ever added.
+//!
+//! Read in this order: [`body`] (what can happen), [`gate`] (what may happen when), [`apply`] (what
+//! it does to the job), [`record`] (how it is written).
+
+pub mod apply;
+pub mod body;
+pub mod gate;
+pub mod queries;
+pub mod record;
+
+use crate::clock::Millis;
+use crate::machines::MachineId;
+use crate::motors::MotorId;
+use crate::people::PersonId;
+use serde::{Deserialize, Serialize};
+use time::Date;
+
+/// The number people say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, sqlx::Type)]
+#[sqlx(transparent)]
+#[serde(transparent)]
+pub struct JobId(pub i64);
+
+/// Where a job stands; it follows the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum State {
+    Reported,
+    Planned,
+    HandedOut,
+    Isolated,
+    OnTest,
+    BackInService,
+    SignedOff,
+    Held,
+    TestOwed,
+    TurnedDown,
+    Joined,
+}
+
+impl State {
+    pub const ALL: [State; 11] = [
+        State::Reported,
+        State::Planned,
+        State::HandedOut,
+        State::Isolated,
+        State::OnTest,
+        State::BackInService,
+        State::SignedOff,
+        State::Held,
+        State::TestOwed,
+        State::TurnedDown,
+        State::Joined,
+    ];
+
+    /// The word in the database.
+    pub fn word(self) -> &'static str {
+        match self {
+            State::Reported => "reported",
+            State::Planned => "planned",
+            State::HandedOut => "handed_out",
+            State::Isolated => "isolated",
+            State::OnTest => "on_test",
+            State::BackInService => "back_in_service",
+            State::SignedOff => "signed_off",
+            State::Held => "held",
+            State::TestOwed => "test_owed",
+            State::TurnedDown => "turned_down",
+            State::Joined => "joined",
+        }
+    }
+
+    pub fn named(word: &str) -> Option<State> {
+        State::ALL.into_iter().find(|state| state.word() == word)
+    }
+
+    /// The words on pages.
+    pub fn words(self) -> &'static str {
+        match self {
+            State::Reported => "reported",
+            State::Planned => "planned",
+            State::HandedOut => "handed out",
+            State::Isolated => "isolated",
+            State::OnTest => "on test",
+            State::BackInService => "back in service",
+            State::SignedOff => "signed off",
+            State::Held => "held",
+            State::TestOwed => "test owed",
+            State::TurnedDown => "turned down",
+            State::Joined => "joined to another",
+        }
+    }
+
+    /// Work on it is over.
+    pub fn ended(self) -> bool {
+        matches!(self, State::SignedOff | State::TurnedDown | State::Joined)
+    }
+}
+
+/// The summary of a job's entries: what `apply` makes of them, nothing else.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    pub id: JobId,
+    pub place_id: Option<i64>,
+    pub machine_id: Option<MachineId>,
+    pub due_item_id: Option<i64>,
+    pub state: State,
+    pub held_from: Option<State>,
+    pub held_for: Option<String>,
+    pub held_note: String,
+    /// The reporter's own words, never altered.
+    pub words: String,
+    pub reporter: String,
+    pub contact: String,
+    pub reported_at: Millis,
+    pub scope: String,
+    pub minutes_planned: Option<i64>,
+    pub steps: String,
+    pub assigned_to: Option<PersonId>,
+    pub planned_on: Option<Date>,
+    pub confirmed_at: Option<Millis>,
+    pub as_found_at: Option<Millis>,
+    pub told_at: Option<Millis>,
+    pub dead_at: Option<Millis>,
+    pub lifting: bool,
+    pub energised_at: Option<Millis>,
+    pub chosen_motor_id: Option<MotorId>,
+    pub fit_verdict: Option<String>,
+    pub circuit_motor_id: Option<MotorId>,
+    pub circuit_verdict: Option<String>,
+    pub circuit_decided_at: Option<Millis>,
+    pub fitted_motor_id: Option<MotorId>,
+    pub proof_verdict: Option<String>,
+    pub proof_at: Option<Millis>,
+    pub test_owed_on: Option<Date>,
+    pub component: String,
+    pub mode: String,
+    pub mechanism: String,
+    pub cause: String,
+    pub cause_at: Option<Millis>,
+    pub back_at: Option<Millis>,
+    pub signed_by: Option<PersonId>,
+    pub signed_at: Option<Millis>,
+    pub turned_down_why: String,
+    pub joined_to: Option<JobId>,
+    pub entry_count: i64,
+    pub last_entry_at: Millis,
+    pub version: i64,
+}
+
+impl Job {
+    /// The proof that stands was passed.
+    pub fn proved(&self) -> bool {
+        self.proof_verdict.as_deref().is_some_and(|v| v == "within" || v == "within_note")
+    }
+
+    /// The run test was failed and the machine has not been isolated again since.
+    pub fn must_isolate_again(&self) -> bool {
+        self.proof_verdict.as_deref() == Some("beyond")
+    }
+
+    /// The circuit check of the chosen motor does not stand in the way.
+    pub fn circuit_cleared(&self) -> bool {
+        self.chosen_motor_id.is_some()
+            && self.circuit_motor_id == self.chosen_motor_id
+            && (self.circuit_decided_at.is_some()
+                || self
+                    .circuit_verdict
+                    .as_deref()
+                    .is_some_and(|v| v == "within" || v == "within_note"))
+    }
+}

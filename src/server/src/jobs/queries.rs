@@ -1,0 +1,591 @@
+//! Jobs, entries, locks and readings in the database.
+
+use super::body::{Reading, Stored};
+use super::gate::{Lock, SheetSource};
+use super::{Job, JobId, State};
+use crate::clock::Millis;
+use crate::db::{Db, Tx};
+use crate::machines::MachineId;
+use crate::motors::MotorId;
+use crate::people::PersonId;
+use crate::{on_db, on_tx};
+use time::Date;
+
+#[derive(sqlx::FromRow)]
+struct JobRow {
+    id: JobId,
+    place_id: Option<i64>,
+    machine_id: Option<MachineId>,
+    due_item_id: Option<i64>,
+    state: String,
+    held_from: Option<String>,
+    held_for: Option<String>,
+    held_note: String,
+    words: String,
+    reporter: String,
+    contact: String,
+    reported_at: i64,
+    scope: String,
+    minutes_planned: Option<i64>,
+    steps: String,
+    assigned_to: Option<PersonId>,
+    planned_on: Option<Date>,
+    confirmed_at: Option<i64>,
+    as_found_at: Option<i64>,
+    told_at: Option<i64>,
+    dead_at: Option<i64>,
+    lifting: bool,
+    energised_at: Option<i64>,
+    chosen_motor_id: Option<MotorId>,
+    fit_verdict: Option<String>,
+    circuit_motor_id: Option<MotorId>,
+    circuit_verdict: Option<String>,
+    circuit_decided_at: Option<i64>,
+    fitted_motor_id: Option<MotorId>,
+    proof_verdict: Option<String>,
+    proof_at: Option<i64>,
+    test_owed_on: Option<Date>,
+    component: String,
+    mode: String,
+    mechanism: String,
+    cause: String,
+    cause_at: Option<i64>,
+    back_at: Option<i64>,
+    signed_by: Option<PersonId>,
+    signed_at: Option<i64>,
+    turned_down_why: String,
+    joined_to: Option<JobId>,
+    entry_count: i64,
+    last_entry_at: i64,
+    version: i64,
+}
+
+impl TryFrom<JobRow> for Job {
+    type Error = sqlx::Error;
+
+    fn try_from(row: JobRow) -> sqlx::Result<Job> {
+        let state = |word: &str| {
+            State::named(word).ok_or_else(|| sqlx::Error::Decode(format!("state {word:?}").into()))
+        };
+        Ok(Job {
+            id: row.id,
+            place_id: row.place_id,
+            machine_id: row.machine_id,
+            due_item_id: row.due_item_id,
+            state: state(&row.state)?,
+            held_from: row.held_from.as_deref().map(state).transpose()?,
+            held_for: row.held_for,
+            held_note: row.held_note,
+            words: row.words,
+            reporter: row.reporter,
+            contact: row.contact,
+            reported_at: row.reported_at,
+            scope: row.scope,
+            minutes_planned: row.minutes_planned,
+            steps: row.steps,
+            assigned_to: row.assigned_to,
+            planned_on: row.planned_on,
+            confirmed_at: row.confirmed_at,
+            as_found_at: row.as_found_at,
+            told_at: row.told_at,
+            dead_at: row.dead_at,
+            lifting: row.lifting,
+            energised_at: row.energised_at,
+            chosen_motor_id: row.chosen_motor_id,
+            fit_verdict: row.fit_verdict,
+            circuit_motor_id: row.circuit_motor_id,
+            circuit_verdict: row.circuit_verdict,
+            circuit_decided_at: row.circuit_decided_at,
+            fitted_motor_id: row.fitted_motor_id,
+            proof_verdict: row.proof_verdict,
+            proof_at: row.proof_at,
+            test_owed_on: row.test_owed_on,
+            component: row.component,
+            mode: row.mode,
+            mechanism: row.mechanism,
+            cause: row.cause,
+            cause_at: row.cause_at,
+            back_at: row.back_at,
+            signed_by: row.signed_by,
+            signed_at: row.signed_at,
+            turned_down_why: row.turned_down_why,
+            joined_to: row.joined_to,
+            entry_count: row.entry_count,
+            last_entry_at: row.last_entry_at,
+            version: row.version,
+        })
+    }
+}
+
+/// The columns of a job, in the order of [`JobRow`]; used by every statement that reads one.
+macro_rules! job_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT id, place_id, machine_id, due_item_id, state, held_from, held_for, held_note, \
+             words, reporter, contact, reported_at, scope, minutes_planned, steps, assigned_to, \
+             planned_on, confirmed_at, as_found_at, told_at, dead_at, lifting, energised_at, \
+             chosen_motor_id, fit_verdict, circuit_motor_id, circuit_verdict, circuit_decided_at, \
+             fitted_motor_id, proof_verdict, proof_at, test_owed_on, component, mode, mechanism, \
+             cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, \
+             entry_count, last_entry_at, version FROM jobs ",
+            $rest
+        )
+    };
+}
+
+fn jobs(rows: Vec<JobRow>) -> sqlx::Result<Vec<Job>> {
+    rows.into_iter().map(Job::try_from).collect()
+}
+
+pub async fn find(db: &Db, id: JobId) -> sqlx::Result<Option<Job>> {
+    const SQL: &str = job_sql!("WHERE id = $1");
+    let row: Option<JobRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
+    row.map(Job::try_from).transpose()
+}
+
+/// Every job that is not over, oldest first.
+pub async fn open(db: &Db) -> sqlx::Result<Vec<Job>> {
+    const SQL: &str =
+        job_sql!("WHERE state NOT IN ('signed_off', 'turned_down', 'joined') ORDER BY id");
+    jobs(on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?)
+}
+
+/// The jobs of one machine, newest first.
+pub async fn of_machine(db: &Db, machine: MachineId, limit: i64) -> sqlx::Result<Vec<Job>> {
+    const SQL: &str = job_sql!("WHERE machine_id = $1 ORDER BY id DESC LIMIT $2");
+    let rows = on_db!(db, pool => sqlx::query_as(SQL)
+        .bind(machine)
+        .bind(limit)
+        .fetch_all(pool)
+        .await)?;
+    jobs(rows)
+}
+
+/// The open jobs handed to one person, by day.
+pub async fn of_person(db: &Db, person: PersonId) -> sqlx::Result<Vec<Job>> {
+    const SQL: &str = job_sql!(
+        "WHERE assigned_to = $1 AND state NOT IN ('signed_off', 'turned_down', 'joined')
+         ORDER BY planned_on, id"
+    );
+    jobs(on_db!(db, pool => sqlx::query_as(SQL).bind(person).fetch_all(pool).await)?)
+}
+
+/// All jobs, newest first.
+pub async fn all(db: &Db, limit: i64) -> sqlx::Result<Vec<Job>> {
+    const SQL: &str = job_sql!("ORDER BY id DESC LIMIT $1");
+    jobs(on_db!(db, pool => sqlx::query_as(SQL).bind(limit).fetch_all(pool).await)?)
+}
+
+/// Locks the job's row and reads it: the start of every write on a job.
+pub async fn lock_and_find(tx: &mut Tx, id: JobId) -> sqlx::Result<Option<Job>> {
+    const LOCK: &str = "UPDATE jobs SET version = version WHERE id = $1 RETURNING id";
+    const SQL: &str = job_sql!("WHERE id = $1");
+    let locked: Option<JobId> = on_tx!(tx, conn =>
+        sqlx::query_scalar(LOCK).bind(id).fetch_optional(conn).await)?;
+    if locked.is_none() {
+        return Ok(None);
+    }
+    let row: Option<JobRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)?;
+    row.map(Job::try_from).transpose()
+}
+
+/// Locks a machine and the sources of its isolation sheet, so that a lock going on and power
+/// coming on, in whatever jobs, wait for each other.
+pub async fn guard_machine(tx: &mut Tx, machine: MachineId) -> sqlx::Result<()> {
+    const MACHINE: &str = "UPDATE machines SET version = version WHERE id = $1";
+    const SOURCE: &str = "UPDATE energy_sources SET version = version WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(MACHINE).bind(machine).execute(conn).await.map(|_| ()))?;
+    // One by one in the order of ids: two machines with shared sources cannot block each other.
+    let mut ids: Vec<i64> = sources(tx, machine).await?.into_iter().map(|s| s.source_id).collect();
+    ids.sort_unstable();
+    for id in ids {
+        on_tx!(tx, conn => sqlx::query(SOURCE).bind(id).execute(conn).await.map(|_| ()))?;
+    }
+    Ok(())
+}
+
+const SOURCES: &str = "SELECT s.id, s.name, s.relieved_how
+    FROM isolation_sheet_sources iss
+    JOIN energy_sources s ON s.id = iss.source_id
+    WHERE iss.sheet_id = (SELECT id FROM isolation_sheets WHERE machine_id = $1
+                          ORDER BY revision DESC LIMIT 1)
+    ORDER BY iss.position";
+
+/// The sources of the machine's newest isolation sheet.
+pub async fn sources(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<SheetSource>> {
+    let rows: Vec<(i64, String, String)> =
+        on_tx!(tx, conn => sqlx::query_as(SOURCES).bind(machine).fetch_all(conn).await)?;
+    Ok(rows
+        .into_iter()
+        .map(|(source_id, name, relieved)| SheetSource {
+            source_id,
+            name,
+            stores: !relieved.trim().is_empty(),
+        })
+        .collect())
+}
+
+#[derive(sqlx::FromRow)]
+struct LockRow {
+    entry_id: String,
+    job_id: JobId,
+    machine_id: MachineId,
+    source_id: i64,
+    source: String,
+    person_id: PersonId,
+    person: String,
+    lock_number: String,
+    on_at: i64,
+}
+
+impl From<LockRow> for Lock {
+    fn from(row: LockRow) -> Lock {
+        Lock {
+            entry_id: row.entry_id,
+            job_id: row.job_id,
+            machine_id: row.machine_id,
+            source_id: row.source_id,
+            source: row.source,
+            person_id: row.person_id,
+            person: row.person,
+            lock_number: row.lock_number,
+            on_at: row.on_at,
+        }
+    }
+}
+
+/// Locks that stand on the machine or on any source of its newest sheet, of every job.
+const STANDING: &str = "SELECT l.entry_id, l.job_id, l.machine_id, l.source_id, s.name AS source,
+        l.person_id, p.name AS person, l.lock_number, l.on_at
+    FROM locks l
+    JOIN energy_sources s ON s.id = l.source_id
+    JOIN people p ON p.id = l.person_id
+    WHERE l.off_at IS NULL
+      AND (l.machine_id = $1 OR l.source_id IN (
+            SELECT iss.source_id FROM isolation_sheet_sources iss
+            WHERE iss.sheet_id = (SELECT id FROM isolation_sheets WHERE machine_id = $1
+                                  ORDER BY revision DESC LIMIT 1)))
+    ORDER BY l.on_at, l.entry_id";
+
+pub async fn standing_locks(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<Lock>> {
+    let rows: Vec<LockRow> =
+        on_tx!(tx, conn => sqlx::query_as(STANDING).bind(machine).fetch_all(conn).await)?;
+    Ok(rows.into_iter().map(Lock::from).collect())
+}
+
+/// The same for a page.
+pub async fn locks_shown(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Lock>> {
+    let rows: Vec<LockRow> =
+        on_db!(db, pool => sqlx::query_as(STANDING).bind(machine).fetch_all(pool).await)?;
+    Ok(rows.into_iter().map(Lock::from).collect())
+}
+
+/// Every lock that stands anywhere.
+pub async fn all_locks(db: &Db) -> sqlx::Result<Vec<Lock>> {
+    const SQL: &str = "SELECT l.entry_id, l.job_id, l.machine_id, l.source_id, s.name AS source,
+            l.person_id, p.name AS person, l.lock_number, l.on_at
+        FROM locks l
+        JOIN energy_sources s ON s.id = l.source_id
+        JOIN people p ON p.id = l.person_id
+        WHERE l.off_at IS NULL
+        ORDER BY l.on_at, l.entry_id";
+    let rows: Vec<LockRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?;
+    Ok(rows.into_iter().map(Lock::from).collect())
+}
+
+pub async fn tag(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Option<String>> {
+    const SQL: &str = "SELECT tag FROM machines WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_optional(conn).await)
+}
+
+/// Starts a job row and answers with its number.
+pub async fn insert(tx: &mut Tx, job: &Job) -> sqlx::Result<JobId> {
+    const SQL: &str = "INSERT INTO jobs (place_id, machine_id, due_item_id, state, words, reporter,
+            contact, reported_at, entry_count, last_entry_at, version)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) RETURNING id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(job.place_id)
+        .bind(job.machine_id)
+        .bind(job.due_item_id)
+        .bind(job.state.word())
+        .bind(&job.words)
+        .bind(&job.reporter)
+        .bind(&job.contact)
+        .bind(job.reported_at)
+        .bind(job.entry_count)
+        .bind(job.last_entry_at)
+        .bind(job.version)
+        .fetch_one(conn)
+        .await)
+}
+
+/// Writes everything of the summary that entries can change.
+pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE jobs SET machine_id = $2, state = $3, held_from = $4, held_for = $5,
+            held_note = $6, scope = $7, minutes_planned = $8, steps = $9, assigned_to = $10,
+            planned_on = $11, confirmed_at = $12, as_found_at = $13, told_at = $14, dead_at = $15,
+            lifting = $16, energised_at = $17, chosen_motor_id = $18, fit_verdict = $19,
+            circuit_motor_id = $20, circuit_verdict = $21, circuit_decided_at = $22,
+            fitted_motor_id = $23, proof_verdict = $24, proof_at = $25, test_owed_on = $26,
+            component = $27, mode = $28, mechanism = $29, cause = $30, cause_at = $31,
+            back_at = $32, signed_by = $33, signed_at = $34, turned_down_why = $35,
+            joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39
+        WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(job.id)
+        .bind(job.machine_id)
+        .bind(job.state.word())
+        .bind(job.held_from.map(State::word))
+        .bind(&job.held_for)
+        .bind(&job.held_note)
+        .bind(&job.scope)
+        .bind(job.minutes_planned)
+        .bind(&job.steps)
+        .bind(job.assigned_to)
+        .bind(job.planned_on)
+        .bind(job.confirmed_at)
+        .bind(job.as_found_at)
+        .bind(job.told_at)
+        .bind(job.dead_at)
+        .bind(job.lifting)
+        .bind(job.energised_at)
+        .bind(job.chosen_motor_id)
+        .bind(&job.fit_verdict)
+        .bind(job.circuit_motor_id)
+        .bind(&job.circuit_verdict)
+        .bind(job.circuit_decided_at)
+        .bind(job.fitted_motor_id)
+        .bind(&job.proof_verdict)
+        .bind(job.proof_at)
+        .bind(job.test_owed_on)
+        .bind(&job.component)
+        .bind(&job.mode)
+        .bind(&job.mechanism)
+        .bind(&job.cause)
+        .bind(job.cause_at)
+        .bind(job.back_at)
+        .bind(job.signed_by)
+        .bind(job.signed_at)
+        .bind(&job.turned_down_why)
+        .bind(job.joined_to)
+        .bind(job.entry_count)
+        .bind(job.last_entry_at)
+        .bind(job.version)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+/// An entry as it stands in the database, its body read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    pub id: String,
+    pub job_id: JobId,
+    pub number: i64,
+    pub person_id: Option<PersonId>,
+    /// The person's name; empty for a report without sign-in.
+    pub person: String,
+    pub device_at: Option<Millis>,
+    pub received_at: Millis,
+    pub body: super::body::Body,
+    pub corrects: Option<String>,
+    pub set_aside: Option<String>,
+}
+
+#[derive(sqlx::FromRow)]
+struct EntryRow {
+    id: String,
+    job_id: JobId,
+    number: i64,
+    person_id: Option<PersonId>,
+    person: Option<String>,
+    device_at: Option<i64>,
+    received_at: i64,
+    body: String,
+    corrects: Option<String>,
+    set_aside: Option<String>,
+}
+
+impl TryFrom<EntryRow> for Entry {
+    type Error = sqlx::Error;
+
+    fn try_from(row: EntryRow) -> sqlx::Result<Entry> {
+        Ok(Entry {
+            body: Stored::read(&row.body).map_err(|e| sqlx::Error::Decode(e.into()))?,
+            id: row.id,
+            job_id: row.job_id,
+            number: row.number,
+            person_id: row.person_id,
+            person: row.person.unwrap_or_default(),
+            device_at: row.device_at,
+            received_at: row.received_at,
+            corrects: row.corrects,
+            set_aside: row.set_aside,
+        })
+    }
+}
+
+/// The job's timeline, first entry first.
+pub async fn entries(db: &Db, job: JobId) -> sqlx::Result<Vec<Entry>> {
+    const SQL: &str = "SELECT e.id, e.job_id, e.number, e.person_id, p.name AS person, e.device_at,
+            e.received_at, e.body, e.corrects, e.set_aside
+        FROM entries e LEFT JOIN people p ON p.id = e.person_id
+        WHERE e.job_id = $1 ORDER BY e.number";
+    let rows: Vec<EntryRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(job).fetch_all(pool).await)?;
+    rows.into_iter().map(Entry::try_from).collect()
+}
+
+/// Every entry of every job in the order it was added: what a replay reads.
+pub async fn all_entries(db: &Db) -> sqlx::Result<Vec<Entry>> {
+    const SQL: &str = "SELECT e.id, e.job_id, e.number, e.person_id, p.name AS person, e.device_at,
+            e.received_at, e.body, e.corrects, e.set_aside
+        FROM entries e LEFT JOIN people p ON p.id = e.person_id
+        ORDER BY e.job_id, e.number";
+    let rows: Vec<EntryRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?;
+    rows.into_iter().map(Entry::try_from).collect()
+}
+
+/// The job, person and body of an entry with this id, where there is one.
+pub async fn entry_known(
+    tx: &mut Tx,
+    id: &str,
+) -> sqlx::Result<Option<(JobId, Option<PersonId>, String)>> {
+    const SQL: &str = "SELECT job_id, person_id, body FROM entries WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)
+}
+
+/// An entry about to be written.
+pub struct EntryToWrite<'a> {
+    pub id: &'a str,
+    pub job_id: JobId,
+    pub number: i64,
+    pub person_id: Option<PersonId>,
+    pub device_at: Option<Millis>,
+    pub received_at: Millis,
+    pub kind: &'a str,
+    pub body: &'a str,
+    pub corrects: Option<&'a str>,
+    pub set_aside: Option<&'a str>,
+}
+
+pub async fn insert_entry(tx: &mut Tx, entry: &EntryToWrite<'_>) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO entries (id, job_id, number, person_id, device_at, received_at,
+            kind, body, corrects, set_aside)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(entry.id)
+        .bind(entry.job_id)
+        .bind(entry.number)
+        .bind(entry.person_id)
+        .bind(entry.device_at)
+        .bind(entry.received_at)
+        .bind(entry.kind)
+        .bind(entry.body)
+        .bind(entry.corrects)
+        .bind(entry.set_aside)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+pub struct LockToWrite<'a> {
+    pub entry_id: &'a str,
+    pub job_id: JobId,
+    pub machine_id: MachineId,
+    pub source_id: i64,
+    pub person_id: PersonId,
+    pub lock_number: &'a str,
+    pub on_at: Millis,
+}
+
+pub async fn insert_lock(tx: &mut Tx, lock: &LockToWrite<'_>) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO locks (entry_id, job_id, machine_id, source_id, person_id,
+            lock_number, on_at)
+        VALUES ($1, $2, $3, $4, $5, $6, $7)";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(lock.entry_id)
+        .bind(lock.job_id)
+        .bind(lock.machine_id)
+        .bind(lock.source_id)
+        .bind(lock.person_id)
+        .bind(lock.lock_number)
+        .bind(lock.on_at)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+pub async fn take_lock_off(
+    tx: &mut Tx,
+    lock_entry: &str,
+    off_entry: &str,
+    at: Millis,
+) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE locks SET off_entry_id = $2, off_at = $3
+        WHERE entry_id = $1 AND off_at IS NULL";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(lock_entry)
+        .bind(off_entry)
+        .bind(at)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+pub async fn insert_reading(
+    tx: &mut Tx,
+    entry_id: &str,
+    position: i64,
+    job: &Job,
+    reading: &Reading,
+    at: Millis,
+) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO readings (entry_id, position, job_id, machine_id, point,
+            quantity, as_shown, value, taken_at)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(entry_id)
+        .bind(position)
+        .bind(job.id)
+        .bind(job.machine_id)
+        .bind(&reading.point)
+        .bind(&reading.quantity)
+        .bind(&reading.as_shown)
+        .bind(reading.value)
+        .bind(at)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+/// The motor that is on the machine from now on.
+pub async fn fit_motor(tx: &mut Tx, machine: MachineId, motor_id: MotorId) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE machines SET fitted_motor_id = $2, version = version + 1
+        WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(machine).bind(motor_id).execute(conn).await
+        .map(|_| ()))
+}
+
+/// One of the motor leaves the shelf, where there is one.
+pub async fn take_from_shelf(tx: &mut Tx, motor_id: MotorId) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE shelf_motors SET held = held - 1, version = version + 1
+        WHERE motor_id = $1 AND held > 0";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(motor_id).execute(conn).await.map(|_| ()))
+}
+
+/// A due item is done with its job.
+pub async fn close_due_item(
+    tx: &mut Tx,
+    due_item: i64,
+    on: Date,
+    by: Option<PersonId>,
+) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE due_items SET state = 'done', done_on = $2, person_id = $3,
+            version = version + 1
+        WHERE id = $1 AND state = 'open'";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(due_item).bind(on).bind(by).execute(conn).await
+        .map(|_| ()))
+}

@@ -1,0 +1,298 @@
+//! Writing an entry: the job's row locked, the gate asked, entry, summary and typed rows in one
+//! transaction.
+
+use super::body::{Body, Stored};
+use super::gate::{self, Refusal, Surroundings};
+use super::queries::{self, EntryToWrite, LockToWrite};
+use super::{Job, JobId, apply};
+use crate::clock::Millis;
+use crate::db::{self, Tx};
+use crate::error::AppError;
+use crate::people::{self, Person};
+use crate::state::AppState;
+use uuid::Uuid;
+
+/// An entry as a form or a device hands it in.
+#[derive(Clone, Debug)]
+pub struct NewEntry {
+    /// UUIDv7, put in the form by the server or made by the device.
+    pub id: String,
+    pub body: Body,
+    pub corrects: Option<String>,
+    pub device_at: Option<Millis>,
+    /// The job's version the sender had before their eyes.
+    pub seen: Option<i64>,
+}
+
+/// What became of it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    Added(JobId),
+    /// The same entry was here already: sent twice, added once.
+    Already(JobId),
+    /// It came too late for the state it needs: kept, not acted on, shown to people.
+    SetAside(JobId, Refusal),
+    /// Nothing was written.
+    Refused(Refusal),
+}
+
+/// An id for the hidden field of a form.
+pub fn new_id(now: Millis) -> String {
+    let millis = u64::try_from(now).unwrap_or(0);
+    let at = uuid::Timestamp::from_unix(
+        uuid::NoContext,
+        millis / 1000,
+        u32::try_from(millis % 1000).unwrap_or(0) * 1_000_000,
+    );
+    Uuid::new_v7(at).to_string()
+}
+
+fn checked_id(id: &str) -> Result<String, AppError> {
+    Uuid::parse_str(id)
+        .map(|id| id.to_string())
+        .map_err(|_| AppError::BadRequest("The form is incomplete. Reload the page.".to_owned()))
+}
+
+fn written(body: &Body) -> Result<String, AppError> {
+    Stored::write(body).map_err(|e| AppError::Broken(e.to_string()))
+}
+
+/// Whether an entry with this id is known, and is the same one.
+async fn known(
+    tx: &mut Tx,
+    id: &str,
+    person: Option<&Person>,
+    body: &str,
+) -> Result<Option<Outcome>, AppError> {
+    let Some((job, by, stored)) = queries::entry_known(tx, id).await? else { return Ok(None) };
+    if by == person.map(|p| p.id) && stored == body {
+        return Ok(Some(Outcome::Already(job)));
+    }
+    Ok(Some(Outcome::Refused(Refusal {
+        field: "form",
+        message: "This form was sent before with other words. Reload the page and look at what \
+                  was recorded"
+            .to_owned(),
+    })))
+}
+
+/// Starts a job from a report.
+pub async fn report(
+    app: &AppState,
+    person: Option<&Person>,
+    new: NewEntry,
+) -> Result<Outcome, AppError> {
+    let id = checked_id(&new.id)?;
+    let body = written(&new.body)?;
+    let now = app.clock.now();
+    let mut tx = app.db.begin_write().await?;
+    if let Some(outcome) = known(&mut tx, &id, person, &body).await? {
+        return Ok(outcome);
+    }
+    let job_id = report_in(&mut tx, &id, person, &new, &body, now).await?;
+    match tx.commit().await {
+        Err(e) if db::is_duplicate(&e) => Err(AppError::Stale),
+        done => {
+            done?;
+            Ok(Outcome::Added(job_id))
+        }
+    }
+}
+
+/// The same inside a transaction that does more, such as a due item becoming a job.
+pub async fn report_within(
+    tx: &mut Tx,
+    person: Option<&Person>,
+    new: &NewEntry,
+    now: Millis,
+) -> Result<JobId, AppError> {
+    let id = checked_id(&new.id)?;
+    let body = written(&new.body)?;
+    report_in(tx, &id, person, new, &body, now).await
+}
+
+async fn report_in(
+    tx: &mut Tx,
+    id: &str,
+    person: Option<&Person>,
+    new: &NewEntry,
+    body: &str,
+    now: Millis,
+) -> Result<JobId, AppError> {
+    let job = apply::begin(JobId(0), &new.body, now)
+        .ok_or_else(|| AppError::Broken("a job starts with a report".to_owned()))?;
+    let job_id = queries::insert(tx, &job).await?;
+    let entry = EntryToWrite {
+        id,
+        job_id,
+        number: 1,
+        person_id: person.map(|p| p.id),
+        device_at: new.device_at,
+        received_at: now,
+        kind: new.body.kind(),
+        body,
+        corrects: None,
+        set_aside: None,
+    };
+    queries::insert_entry(tx, &entry).await?;
+    Ok(job_id)
+}
+
+/// Adds an entry to a job.
+///
+/// # Errors
+/// [`AppError::NotFound`] where there is no such job; refusals come back as an [`Outcome`].
+pub async fn add(
+    app: &AppState,
+    job_id: JobId,
+    person: &Person,
+    new: NewEntry,
+) -> Result<Outcome, AppError> {
+    let mut tx = app.db.begin_write().await?;
+    let outcome = add_within(app, &mut tx, job_id, person, new).await?;
+    if matches!(outcome, Outcome::Added(_) | Outcome::SetAside(..)) {
+        tx.commit().await?;
+    }
+    Ok(outcome)
+}
+
+/// The same inside a transaction that does more; the caller commits when the outcome is `Added` or
+/// `SetAside`.
+pub async fn add_within(
+    app: &AppState,
+    tx: &mut Tx,
+    job_id: JobId,
+    person: &Person,
+    new: NewEntry,
+) -> Result<Outcome, AppError> {
+    let id = checked_id(&new.id)?;
+    let body = written(&new.body)?;
+    let now = app.clock.now();
+    let mut job = queries::lock_and_find(tx, job_id).await?.ok_or(AppError::NotFound)?;
+    if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
+        return Ok(outcome);
+    }
+    let around = surroundings(app, tx, &job, &new.body).await?;
+    let refusal = gate::check(&job, &new.body, Some(person), &around).err();
+    let late = new.seen.is_some_and(|seen| seen < job.version);
+    let outcome = match refusal {
+        Some(refusal) if late && refusal.field == "form" => Outcome::SetAside(job_id, refusal),
+        Some(refusal) => return Ok(Outcome::Refused(refusal)),
+        None => Outcome::Added(job_id),
+    };
+    let entry = EntryToWrite {
+        id: &id,
+        job_id,
+        number: job.entry_count + 1,
+        person_id: Some(person.id),
+        device_at: new.device_at,
+        received_at: now,
+        kind: new.body.kind(),
+        body: &body,
+        corrects: new.corrects.as_deref(),
+        set_aside: match &outcome {
+            Outcome::SetAside(_, refusal) => Some(refusal.message.as_str()),
+            _ => None,
+        },
+    };
+    queries::insert_entry(tx, &entry).await?;
+    if matches!(outcome, Outcome::SetAside(..)) {
+        apply::set_aside(&mut job, now);
+    } else {
+        apply::apply(&mut job, &new.body, Some(person.id), now);
+        write_rows(app, tx, &job, &id, &new.body, person, now).await?;
+    }
+    queries::update(tx, &job).await?;
+    Ok(outcome)
+}
+
+/// What the gate needs to see, read under the locks that keep it true until commit.
+async fn surroundings(
+    app: &AppState,
+    tx: &mut Tx,
+    job: &Job,
+    body: &Body,
+) -> Result<Surroundings, AppError> {
+    let mut around = Surroundings::default();
+    if let Some(machine) = job.machine_id {
+        if needs_guard(body) {
+            queries::guard_machine(tx, machine).await?;
+        }
+        around.sources = queries::sources(tx, machine).await?;
+        around.locks = queries::standing_locks(tx, machine).await?;
+        around.tag = queries::tag(tx, machine).await?.unwrap_or_default();
+    }
+    let named = match body {
+        Body::AsFound { live: Some(live), .. } | Body::Proof { live, .. } => {
+            Some(live.qualified_person)
+        }
+        Body::HandedOut { to, .. } => Some(*to),
+        _ => None,
+    };
+    if let Some(named) = named {
+        let person = people::queries::find(&app.db, named).await?;
+        if matches!(body, Body::HandedOut { .. }) {
+            around.handed_to = person;
+        } else {
+            around.live_person = person;
+        }
+    }
+    Ok(around)
+}
+
+/// Entries that put energy on or keep it off.
+fn needs_guard(body: &Body) -> bool {
+    matches!(
+        body,
+        Body::LockOn { .. }
+            | Body::LockOff { .. }
+            | Body::DeadTest { .. }
+            | Body::Energised { .. }
+            | Body::Proof { .. }
+            | Body::BackInService { .. }
+            | Body::TestOwed { .. }
+            | Body::SignedOff { .. }
+    )
+}
+
+/// The typed rows made from an entry, and what it changes in the registers.
+async fn write_rows(
+    app: &AppState,
+    tx: &mut Tx,
+    job: &Job,
+    entry_id: &str,
+    body: &Body,
+    person: &Person,
+    now: Millis,
+) -> Result<(), AppError> {
+    for (position, reading) in (0_i64..).zip(apply::readings(body)) {
+        queries::insert_reading(tx, entry_id, position, job, reading, now).await?;
+    }
+    match body {
+        Body::LockOn { machine_id, source_id, lock_number, .. } => {
+            let lock = LockToWrite {
+                entry_id,
+                job_id: job.id,
+                machine_id: *machine_id,
+                source_id: *source_id,
+                person_id: person.id,
+                lock_number,
+                on_at: now,
+            };
+            queries::insert_lock(tx, &lock).await?;
+        }
+        Body::LockOff { lock } => queries::take_lock_off(tx, lock, entry_id, now).await?,
+        Body::MotorFitted { machine_id, motor_id, .. } => {
+            queries::fit_motor(tx, *machine_id, *motor_id).await?;
+            queries::take_from_shelf(tx, *motor_id).await?;
+        }
+        Body::BackInService { .. } => {
+            if let Some(due_item) = job.due_item_id {
+                queries::close_due_item(tx, due_item, app.zone().date(now), Some(person.id))
+                    .await?;
+            }
+        }
+        _ => {}
+    }
+    Ok(())
+}

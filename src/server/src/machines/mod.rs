@@ -1,0 +1,79 @@
+//! Machines: each wears a tag, and behind the tag is one record.
+
+pub mod queries;
+
+use crate::motors::MotorId;
+use crate::panels::CircuitId;
+use calc::installation::Installation;
+use serde::{Deserialize, Serialize};
+use time::Date;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, sqlx::Type)]
+#[sqlx(transparent)]
+#[serde(transparent)]
+pub struct MachineId(pub i64);
+
+/// One maintained unit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    pub id: MachineId,
+    pub tag: String,
+    pub name: String,
+    pub kind: String,
+    pub serves: String,
+    pub place_id: i64,
+    pub parent_id: Option<MachineId>,
+    pub criticality: String,
+    pub before_you_go: String,
+    /// Drive, wheel, site, control, disconnect and overload, as the calculations need them.
+    pub facts: Installation,
+    pub circuit_id: Option<CircuitId>,
+    /// `None`: nobody has proved that the circuit feeds it.
+    pub feed_proved_on: Option<Date>,
+    pub feed_proved_by: String,
+    pub design_motor_id: Option<MotorId>,
+    pub fitted_motor_id: Option<MotorId>,
+    pub installed_on: Option<Date>,
+    pub retired_on: Option<Date>,
+    pub version: i64,
+}
+
+/// Values and words of a machine's kind.
+pub const KINDS: &[(&str, &str)] = &[
+    ("fan", "fan"),
+    ("pump", "pump"),
+    ("unit_heater", "unit heater"),
+    ("compressor", "compressor"),
+    ("air_handler", "air handler"),
+    ("other", "other"),
+];
+
+/// A source on a machine's isolation sheet.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Source {
+    pub id: i64,
+    pub kind: String,
+    pub name: String,
+    pub magnitude: String,
+    pub device: String,
+    pub device_place: String,
+    pub label_read: String,
+    pub locked_how: String,
+    /// Empty: it stores nothing.
+    pub relieved_how: String,
+    /// `none`, `single_phase`, `split_phase`, `three_phase`, or with `_neutral`: the pairs tested dead.
+    pub dead_test: String,
+    pub circuit_id: Option<CircuitId>,
+}
+
+/// The machine's written energy-control steps.
+#[derive(Clone, Debug, PartialEq)]
+pub struct IsolationSheet {
+    pub id: i64,
+    pub revision: i64,
+    pub steps: String,
+    pub made_at: i64,
+    pub inspected_on: Option<Date>,
+    pub inspected_by: String,
+    pub sources: Vec<Source>,
+}

@@ -1,0 +1,148 @@
+//! Machines, their places and their isolation sheets in the database.
+
+use super::{IsolationSheet, Machine, MachineId, Source};
+use crate::db::Db;
+use crate::motors::MotorId;
+use crate::on_db;
+use crate::panels::CircuitId;
+use time::Date;
+
+#[derive(sqlx::FromRow)]
+struct MachineRow {
+    id: MachineId,
+    tag: String,
+    name: String,
+    kind: String,
+    serves: String,
+    place_id: i64,
+    parent_id: Option<MachineId>,
+    criticality: String,
+    before_you_go: String,
+    facts: String,
+    circuit_id: Option<CircuitId>,
+    feed_proved_on: Option<Date>,
+    feed_proved_by: String,
+    design_motor_id: Option<MotorId>,
+    fitted_motor_id: Option<MotorId>,
+    installed_on: Option<Date>,
+    retired_on: Option<Date>,
+    version: i64,
+}
+
+impl TryFrom<MachineRow> for Machine {
+    type Error = sqlx::Error;
+
+    fn try_from(row: MachineRow) -> sqlx::Result<Machine> {
+        Ok(Machine {
+            facts: serde_json::from_str(&row.facts).map_err(|e| sqlx::Error::Decode(e.into()))?,
+            id: row.id,
+            tag: row.tag,
+            name: row.name,
+            kind: row.kind,
+            serves: row.serves,
+            place_id: row.place_id,
+            parent_id: row.parent_id,
+            criticality: row.criticality,
+            before_you_go: row.before_you_go,
+            circuit_id: row.circuit_id,
+            feed_proved_on: row.feed_proved_on,
+            feed_proved_by: row.feed_proved_by,
+            design_motor_id: row.design_motor_id,
+            fitted_motor_id: row.fitted_motor_id,
+            installed_on: row.installed_on,
+            retired_on: row.retired_on,
+            version: row.version,
+        })
+    }
+}
+
+macro_rules! machine_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT id, tag, name, kind, serves, place_id, parent_id, criticality, before_you_go, \
+             facts, circuit_id, feed_proved_on, feed_proved_by, design_motor_id, fitted_motor_id, \
+             installed_on, retired_on, version FROM machines ",
+            $rest
+        )
+    };
+}
+
+pub async fn find(db: &Db, id: MachineId) -> sqlx::Result<Option<Machine>> {
+    const SQL: &str = machine_sql!("WHERE id = $1");
+    let row: Option<MachineRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
+    row.map(Machine::try_from).transpose()
+}
+
+/// By the tag, whatever its case.
+pub async fn find_by_tag(db: &Db, tag: &str) -> sqlx::Result<Option<Machine>> {
+    const SQL: &str = machine_sql!("WHERE lower(tag) = $1");
+    let tag = tag.trim().to_ascii_lowercase();
+    let row: Option<MachineRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(&tag).fetch_optional(pool).await)?;
+    row.map(Machine::try_from).transpose()
+}
+
+/// Every machine by tag.
+pub async fn list(db: &Db) -> sqlx::Result<Vec<Machine>> {
+    const SQL: &str = machine_sql!("ORDER BY tag");
+    let rows: Vec<MachineRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?;
+    rows.into_iter().map(Machine::try_from).collect()
+}
+
+/// A place with the way to it.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Place {
+    pub id: i64,
+    pub parent_id: Option<i64>,
+    pub kind: String,
+    pub name: String,
+    pub access_note: String,
+    /// `Mill, North range, Kiln hall roof`: from the site down.
+    pub path: String,
+}
+
+const PLACES: &str = "WITH RECURSIVE tree AS (
+        SELECT id, parent_id, kind, name, access_note, name AS path
+        FROM places WHERE parent_id IS NULL
+        UNION ALL
+        SELECT p.id, p.parent_id, p.kind, p.name, p.access_note, tree.path || ', ' || p.name
+        FROM places p JOIN tree ON p.parent_id = tree.id
+    )
+    SELECT id, parent_id, kind, name, access_note, path FROM tree ORDER BY path";
+
+/// Every place, in the order of the tree.
+pub async fn places(db: &Db) -> sqlx::Result<Vec<Place>> {
+    on_db!(db, pool => sqlx::query_as(PLACES).fetch_all(pool).await)
+}
+
+pub async fn place(db: &Db, id: i64) -> sqlx::Result<Option<Place>> {
+    Ok(places(db).await?.into_iter().find(|place| place.id == id))
+}
+
+/// The newest isolation sheet of a machine; `None` where none was written.
+pub async fn isolation_sheet(db: &Db, id: MachineId) -> sqlx::Result<Option<IsolationSheet>> {
+    const SHEET: &str = "SELECT id, revision, steps, made_at, inspected_on, inspected_by
+        FROM isolation_sheets WHERE machine_id = $1 ORDER BY revision DESC LIMIT 1";
+    const SOURCES: &str = "SELECT s.id, s.kind, s.name, s.magnitude, s.device, s.device_place,
+            s.label_read, s.locked_how, s.relieved_how, s.dead_test, s.circuit_id
+        FROM isolation_sheet_sources iss JOIN energy_sources s ON s.id = iss.source_id
+        WHERE iss.sheet_id = $1 ORDER BY iss.position";
+    type Row = (i64, i64, String, i64, Option<Date>, String);
+    let row: Option<Row> =
+        on_db!(db, pool => sqlx::query_as(SHEET).bind(id).fetch_optional(pool).await)?;
+    let Some((sheet, revision, steps, made_at, inspected_on, inspected_by)) = row else {
+        return Ok(None);
+    };
+    let sources: Vec<Source> =
+        on_db!(db, pool => sqlx::query_as(SOURCES).bind(sheet).fetch_all(pool).await)?;
+    Ok(Some(IsolationSheet {
+        id: sheet,
+        revision,
+        steps,
+        made_at,
+        inspected_on,
+        inspected_by,
+        sources,
+    }))
+}

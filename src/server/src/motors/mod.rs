@@ -1,0 +1,25 @@
+//! Motors: on machines, on the shelf and on suppliers' lists.
+
+pub mod queries;
+
+use calc::plate::Plate;
+use serde::{Deserialize, Serialize};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, sqlx::Type)]
+#[sqlx(transparent)]
+#[serde(transparent)]
+pub struct MotorId(pub i64);
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Motor {
+    pub id: MotorId,
+    /// The shop's own name for it.
+    pub name: String,
+    pub plate: Plate,
+    /// The plate as it reads.
+    pub plate_text: String,
+    /// `made`, `ended` or `unknown`.
+    pub made: String,
+    pub note: String,
+    pub version: i64,
+}

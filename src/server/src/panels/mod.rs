@@ -1,0 +1,34 @@
+//! Panels and circuits: what feeds a machine, what the label says and what was proved.
+
+pub mod queries;
+
+use calc::installation::Circuit;
+use serde::{Deserialize, Serialize};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, sqlx::Type)]
+#[sqlx(transparent)]
+#[serde(transparent)]
+pub struct CircuitId(pub i64);
+
+/// A circuit with its panel's name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PanelCircuit {
+    pub id: CircuitId,
+    pub panel_id: i64,
+    pub panel: String,
+    pub number: String,
+    /// The label as it reads on the panel.
+    pub label_read: String,
+    /// Found wrong and not yet put right.
+    pub label_wrong: bool,
+    pub label_note: String,
+    pub facts: Circuit,
+    pub version: i64,
+}
+
+impl PanelCircuit {
+    /// `Panel LP-1, circuit 7`
+    pub fn words(&self) -> String {
+        format!("Panel {}, circuit {}", self.panel, self.number)
+    }
+}

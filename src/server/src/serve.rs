@@ -1,0 +1,75 @@
+//! Starting and stopping the server.
+
+use crate::clock::Clock;
+use crate::config::{Config, Settings};
+use crate::db::Db;
+use crate::state::AppState;
+use crate::{people, routes, shop};
+use std::path::PathBuf;
+use tokio::net::TcpListener;
+
+/// What stopped the program, in one sentence.
+pub type Failure = String;
+
+/// The folder of the shop's files, made if missing.
+pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
+    let folder = settings.folder.clone().unwrap_or_else(|| PathBuf::from(default));
+    std::fs::create_dir_all(&folder)
+        .map_err(|e| format!("The folder {} cannot be made: {e}", folder.display()))?;
+    Ok(folder)
+}
+
+/// Opens the database that the settings name and brings it up to date.
+pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
+    let url = match &settings.database_url {
+        Some(url) => url.clone(),
+        None => {
+            let file = folder(settings, default_folder)?.join("brasstag.sqlite");
+            format!("sqlite:{}", file.display())
+        }
+    };
+    let db = Db::open(&url).await.map_err(|e| format!("The database cannot be opened: {e}"))?;
+    db.migrate().await.map_err(|e| format!("The database cannot be brought up to date: {e}"))?;
+    Ok(db)
+}
+
+/// Serves until the process is told to stop, then lets running requests finish.
+pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure> {
+    let listener = TcpListener::bind(settings.listen)
+        .await
+        .map_err(|e| format!("Cannot listen on {}: {e}", settings.listen))?;
+    let address = listener.local_addr().map_err(|e| e.to_string())?;
+    let config = Config::new(settings, address, demo)?;
+    let shop = shop::queries::find(&db).await.map_err(|e| format!("The shop: {e}"))?;
+    let code = people::session::new_token()[..8].to_owned();
+    let fresh = shop.is_none();
+    let app = AppState::new(config, db.clone(), Clock::System, shop, &code);
+
+    println!("Listening on http://{address}{}", app.config.base_path);
+    if fresh {
+        println!("This shop is empty. Set it up at {}", app.public_url("/set-up"));
+        println!("Set-up code: {code}");
+    }
+    let served = axum::serve(listener, routes::router(app))
+        .with_graceful_shutdown(told_to_stop())
+        .await;
+    db.close().await;
+    served.map_err(|e| format!("The server stopped: {e}"))
+}
+
+async fn told_to_stop() {
+    use tokio::signal::unix::{SignalKind, signal};
+    let terminated = async {
+        match signal(SignalKind::terminate()) {
+            Ok(mut signal) => {
+                signal.recv().await;
+            }
+            Err(_) => std::future::pending().await,
+        }
+    };
+    tokio::select! {
+        _ = tokio::signal::ctrl_c() => {}
+        () = terminated => {}
+    }
+    tracing::info!("stopping: running requests finish first");
+}

@@ -1,0 +1,61 @@
+//! What every handler shares.
+
+use crate::clock::{Clock, Zone};
+use crate::config::Config;
+use crate::db::Db;
+use crate::shop::Shop;
+use std::sync::{Arc, RwLock};
+
+#[derive(Clone)]
+pub struct AppState {
+    pub config: Arc<Config>,
+    pub db: Db,
+    pub clock: Clock,
+    /// The shop's own row, read at start and after each change; `None` before set-up.
+    shop: Arc<RwLock<Option<Shop>>>,
+    /// The one-time code that guards set-up.
+    pub set_up_code: Arc<str>,
+}
+
+impl AppState {
+    pub fn new(config: Config, db: Db, clock: Clock, shop: Option<Shop>, set_up_code: &str) -> Self {
+        AppState {
+            config: Arc::new(config),
+            db,
+            clock,
+            shop: Arc::new(RwLock::new(shop)),
+            set_up_code: set_up_code.into(),
+        }
+    }
+
+    /// The address of a page, base path included.
+    pub fn url(&self, path: &str) -> String {
+        format!("{}{path}", self.config.base_path)
+    }
+
+    /// The address of a page as people outside the program write it, for a QR code.
+    pub fn public_url(&self, path: &str) -> String {
+        format!("{}{}{path}", self.config.public_url, self.config.base_path)
+    }
+
+    pub fn shop(&self) -> Option<Shop> {
+        self.shop.read().unwrap_or_else(|broken| broken.into_inner()).clone()
+    }
+
+    pub fn set_shop(&self, shop: Shop) {
+        *self.shop.write().unwrap_or_else(|broken| broken.into_inner()) = Some(shop);
+    }
+
+    pub fn shop_name(&self) -> String {
+        self.shop().map_or_else(|| "Brasstag".to_owned(), |shop| shop.name)
+    }
+
+    pub fn zone(&self) -> Zone {
+        self.shop().and_then(|shop| Zone::named(&shop.time_zone)).unwrap_or_else(Zone::utc)
+    }
+
+    /// Today on the shop's calendar.
+    pub fn today(&self) -> time::Date {
+        self.zone().date(self.clock.now())
+    }
+}
