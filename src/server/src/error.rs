@@ -52,7 +52,13 @@ impl IntoResponse for AppError {
             AppError::Broken(cause) => tracing::error!(cause, "broken"),
             _ => {}
         }
-        (self.status(), Page(ErrorPage { message: self.to_string() })).into_response()
+        (
+            self.status(),
+            Page(ErrorPage {
+                message: self.to_string(),
+            }),
+        )
+            .into_response()
     }
 }
 

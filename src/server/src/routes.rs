@@ -53,7 +53,11 @@ pub fn router(app: AppState) -> Router {
 
     let base = app.config.base_path.clone();
     // axum panics on nesting at the root.
-    let site = if base.is_empty() { pages } else { Router::new().nest(&base, pages) };
+    let site = if base.is_empty() {
+        pages
+    } else {
+        Router::new().nest(&base, pages)
+    };
     site.layer(DefaultBodyLimit::max(256 * 1024))
         .layer(from_fn_with_state(app.clone(), security::headers))
         .layer(map_response(html_varies))
@@ -82,6 +86,9 @@ async fn healthy() -> &'static str {
 async fn ready(State(app): State<AppState>) -> (StatusCode, &'static str) {
     match app.db.ping().await {
         Ok(()) => (StatusCode::OK, "ok\n"),
-        Err(_) => (StatusCode::SERVICE_UNAVAILABLE, "the database does not answer\n"),
+        Err(_) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database does not answer\n",
+        ),
     }
 }

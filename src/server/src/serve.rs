@@ -13,7 +13,10 @@ pub type Failure = String;
 
 /// The folder of the shop's files, made if missing.
 pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
-    let folder = settings.folder.clone().unwrap_or_else(|| PathBuf::from(default));
+    let folder = settings
+        .folder
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(default));
     std::fs::create_dir_all(&folder)
         .map_err(|e| format!("The folder {} cannot be made: {e}", folder.display()))?;
     Ok(folder)
@@ -28,8 +31,12 @@ pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failu
             format!("sqlite:{}", file.display())
         }
     };
-    let db = Db::open(&url).await.map_err(|e| format!("The database cannot be opened: {e}"))?;
-    db.migrate().await.map_err(|e| format!("The database cannot be brought up to date: {e}"))?;
+    let db = Db::open(&url)
+        .await
+        .map_err(|e| format!("The database cannot be opened: {e}"))?;
+    db.migrate()
+        .await
+        .map_err(|e| format!("The database cannot be brought up to date: {e}"))?;
     Ok(db)
 }
 
@@ -40,14 +47,19 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         .map_err(|e| format!("Cannot listen on {}: {e}", settings.listen))?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     let config = Config::new(settings, address, demo)?;
-    let shop = shop::queries::find(&db).await.map_err(|e| format!("The shop: {e}"))?;
+    let shop = shop::queries::find(&db)
+        .await
+        .map_err(|e| format!("The shop: {e}"))?;
     let code = people::session::new_token()[..8].to_owned();
     let fresh = shop.is_none();
     let app = AppState::new(config, db.clone(), Clock::System, shop, &code);
 
     println!("Listening on http://{address}{}", app.config.base_path);
     if fresh {
-        println!("This shop is empty. Set it up at {}", app.public_url("/set-up"));
+        println!(
+            "This shop is empty. Set it up at {}",
+            app.public_url("/set-up")
+        );
         println!("Set-up code: {code}");
     }
     let served = axum::serve(listener, routes::router(app))

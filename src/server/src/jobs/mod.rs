@@ -5,9 +5,13 @@
 
 pub mod apply;
 pub mod body;
+pub mod cautions;
 pub mod gate;
+pub mod next_step;
 pub mod queries;
 pub mod record;
+pub mod steps;
+pub mod timeline;
 
 use crate::clock::Millis;
 use crate::machines::MachineId;
@@ -151,7 +155,9 @@ pub struct Job {
 impl Job {
     /// The proof that stands was passed.
     pub fn proved(&self) -> bool {
-        self.proof_verdict.as_deref().is_some_and(|v| v == "within" || v == "within_note")
+        self.proof_verdict
+            .as_deref()
+            .is_some_and(|v| v == "within" || v == "within_note")
     }
 
     /// The run test was failed and the machine has not been isolated again since.

@@ -198,7 +198,11 @@ pub async fn guard_machine(tx: &mut Tx, machine: MachineId) -> sqlx::Result<()> 
     const SOURCE: &str = "UPDATE energy_sources SET version = version WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(MACHINE).bind(machine).execute(conn).await.map(|_| ()))?;
     // One by one in the order of ids: two machines with shared sources cannot block each other.
-    let mut ids: Vec<i64> = sources(tx, machine).await?.into_iter().map(|s| s.source_id).collect();
+    let mut ids: Vec<i64> = sources(tx, machine)
+        .await?
+        .into_iter()
+        .map(|s| s.source_id)
+        .collect();
     ids.sort_unstable();
     for id in ids {
         on_tx!(tx, conn => sqlx::query(SOURCE).bind(id).execute(conn).await.map(|_| ()))?;

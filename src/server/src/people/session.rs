@@ -52,7 +52,11 @@ fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
 }
 
 fn cookie_header(app: &AppState, name: &str, value: &str, max_age_s: i64) -> HeaderValue {
-    let path = if app.config.base_path.is_empty() { "/" } else { &app.config.base_path };
+    let path = if app.config.base_path.is_empty() {
+        "/"
+    } else {
+        &app.config.base_path
+    };
     let secure = if app.config.secure() { "; Secure" } else { "" };
     let text =
         format!("{name}={value}; Path={path}; HttpOnly; SameSite=Lax; Max-Age={max_age_s}{secure}");
@@ -113,7 +117,15 @@ pub async fn begin(
     let token = new_token();
     let now = app.clock.now();
     let device: String = device.chars().take(200).collect();
-    queries::add_session(tx, &hash("session", &token), person, &device, now, now + LONGEST).await?;
+    queries::add_session(
+        tx,
+        &hash("session", &token),
+        person,
+        &device,
+        now,
+        now + LONGEST,
+    )
+    .await?;
     Ok(cookie_header(app, SESSION_COOKIE, &token, LONGEST / 1000))
 }
 
@@ -131,7 +143,11 @@ impl<S: Send + Sync> FromRequestParts<S> for Visitor {
     type Rejection = Infallible;
 
     async fn from_request_parts(parts: &mut Parts, _state: &S) -> Result<Self, Infallible> {
-        Ok(parts.extensions.get::<Visitor>().cloned().unwrap_or_default())
+        Ok(parts
+            .extensions
+            .get::<Visitor>()
+            .cloned()
+            .unwrap_or_default())
     }
 }
 
@@ -143,7 +159,11 @@ impl FromRequestParts<AppState> for CurrentUser {
         match visitor.person.clone() {
             Some(person) => Ok(CurrentUser { person, visitor }),
             None => {
-                let to = if parts.method == Method::GET { parts.uri.path() } else { "" };
+                let to = if parts.method == Method::GET {
+                    parts.uri.path()
+                } else {
+                    ""
+                };
                 let to = to.strip_prefix(&app.config.base_path).unwrap_or(to);
                 let to = app.url(&format!("/sign-in?next={to}"));
                 Err(AppError::SignIn { to }.into_response())
