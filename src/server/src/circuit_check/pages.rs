@@ -68,7 +68,10 @@ impl CheckPage {
         });
         Ok(Page(CheckPage {
             layout: Layout::new(app, &user.visitor, ""),
-            plate: check.motor.as_ref().map_or_else(String::new, |motor| words(app, &motor.plate)),
+            plate: check
+                .motor
+                .as_ref()
+                .map_or_else(String::new, |motor| words(app, &motor.plate)),
             check,
             recorded,
             decision,

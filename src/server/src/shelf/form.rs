@@ -11,11 +11,16 @@ use serde::Deserialize;
 use time::Date;
 
 /// Values and words of whether a motor can still be bought.
-pub const MADE: &[(&str, &str)] =
-    &[("made", "still made"), ("ended", "no longer made"), ("unknown", "not known")];
+pub const MADE: &[(&str, &str)] = &[
+    ("made", "still made"),
+    ("ended", "no longer made"),
+    ("unknown", "not known"),
+];
 
 pub fn made_words(made: &str) -> &'static str {
-    MADE.iter().find(|(word, _)| *word == made).map_or("not known", |(_, words)| words)
+    MADE.iter()
+        .find(|(word, _)| *word == made)
+        .map_or("not known", |(_, words)| words)
 }
 
 /// Where the motor of a form goes.
@@ -24,7 +29,9 @@ pub enum Goes {
     /// To the shelf: bin and count are asked.
     Shelf,
     /// It may get a bin; one that is there already is counted on its own form.
-    Changed { on_shelf: bool },
+    Changed {
+        on_shelf: bool,
+    },
     List,
 }
 
@@ -49,7 +56,10 @@ pub fn price(text: &str) -> Result<Option<i64>, String> {
     let Some(amount) = form::optional_decimal(text).map_err(|_| ASK.to_owned())? else {
         return Ok(None);
     };
-    let minor = amount.checked_mul(Decimal::ONE_HUNDRED).ok_or(ASK)?.normalize();
+    let minor = amount
+        .checked_mul(Decimal::ONE_HUNDRED)
+        .ok_or(ASK)?
+        .normalize();
     match minor.to_i64() {
         Some(cents) if minor.scale() == 0 && (0..=100_000_000_000).contains(&cents) => {
             Ok(Some(cents))
@@ -59,18 +69,26 @@ pub fn price(text: &str) -> Result<Option<i64>, String> {
 }
 
 pub fn price_typed(minor: Option<i64>) -> String {
-    minor.map_or_else(String::new, |minor| format!("{}.{:02}", minor / 100, minor % 100))
+    minor.map_or_else(String::new, |minor| {
+        format!("{}.{:02}", minor / 100, minor % 100)
+    })
 }
 
 /// # Errors
 /// A message beside each field that cannot be read.
 pub fn motor(fields: &Fields, units: Units, goes: Goes) -> Result<MotorChange, FieldErrors> {
     let mut errors = FieldErrors::default();
-    let name = form::required(fields.get("name"), "Enter the shop's own name for the motor");
+    let name = form::required(
+        fields.get("name"),
+        "Enter the shop's own name for the motor",
+    );
     let name = errors.take("name", name);
     let made = fields.get("made").to_owned();
     if !MADE.iter().any(|(word, _)| *word == made) {
-        errors.add("made", "Choose whether it is still made; not known is an answer");
+        errors.add(
+            "made",
+            "Choose whether it is still made; not known is an answer",
+        );
     }
     let plate = match PlateInput::from_fields(fields, "").parse(units) {
         Ok(plate) => plate,
@@ -86,7 +104,10 @@ pub fn motor(fields: &Fields, units: Units, goes: Goes) -> Result<MotorChange, F
         errors.add("bin", "Enter the bin it lies in");
     }
     if goes == (Goes::Changed { on_shelf: true }) && bin.is_none() {
-        errors.add("bin", "Enter the bin; a motor that is used up keeps its bin with a count of 0");
+        errors.add(
+            "bin",
+            "Enter the bin; a motor that is used up keeps its bin with a count of 0",
+        );
     }
     let held = errors.take("held", form::optional_count(fields.get("held")));
     let counts = match goes {
@@ -165,8 +186,14 @@ impl ListInput {
         let name = errors.take("name", form::required(&self.name, "Enter whose list it is"));
         let read_on = form::date(&self.read_on, "Enter the day the list was current")
             .map_err(|message| errors.add("read_on", message));
-        let Ok(read_on) = read_on else { return Err(errors) };
-        errors.or(NewList { name, read_on, note: self.note.trim().to_owned() })
+        let Ok(read_on) = read_on else {
+            return Err(errors);
+        };
+        errors.or(NewList {
+            name,
+            read_on,
+            note: self.note.trim().to_owned(),
+        })
     }
 }
 

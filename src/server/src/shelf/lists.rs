@@ -36,7 +36,12 @@ pub async fn create(
     let mut tx = app.db.begin_write().await?;
     let id = queries::insert_list(&mut tx, &new).await?;
     let detail = json!({ "name": new.name, "note": new.note });
-    let act = Act { thing: "supplier_lists", thing_id: id, act: "added", detail };
+    let act = Act {
+        thing: "supplier_lists",
+        thing_id: id,
+        act: "added",
+        detail,
+    };
     queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/lists/{id}"))).into_response())
@@ -49,7 +54,9 @@ pub async fn show(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     user.require_staff()?;
-    let list = queries::list(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let list = queries::list(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let motors = queries::listed_on(&app.db, id).await?;
     Ok(ListPage::new(&app, &user, list, motors).into_response())
 }
@@ -61,9 +68,18 @@ pub async fn new_motor(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
-    let list = queries::list(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let list = queries::list(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let fields = Fields(vec![("made".to_owned(), "made".to_owned())]);
-    let page = EditPage::new(&app, &user, None, Goes::List, fields, FieldErrors::default());
+    let page = EditPage::new(
+        &app,
+        &user,
+        None,
+        Goes::List,
+        fields,
+        FieldErrors::default(),
+    );
     Ok(page.of_list(list).into_response())
 }
 
@@ -75,7 +91,9 @@ pub async fn add_motor(
     fields: Fields,
 ) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
-    let list = queries::list(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let list = queries::list(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let change = match form::motor(&fields, units(&app), Goes::List) {
         Ok(change) => change,
         Err(errors) => {
@@ -87,7 +105,12 @@ pub async fn add_motor(
     let motor = queries::insert_motor(&mut tx, &change, &written(&change)?).await?;
     queries::add_to_list(&mut tx, id, motor, change.price, change.lead_days).await?;
     let detail = json!({ "name": change.name, "list": list.name });
-    let act = Act { thing: "motors", thing_id: motor.0, act: "added to a list", detail };
+    let act = Act {
+        thing: "motors",
+        thing_id: motor.0,
+        act: "added to a list",
+        detail,
+    };
     queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/lists/{id}"))).into_response())

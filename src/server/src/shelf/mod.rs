@@ -65,8 +65,15 @@ pub async fn show(
 pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
     let fields = Fields(vec![("made".to_owned(), "made".to_owned())]);
-    Ok(EditPage::new(&app, &user, None, Goes::Shelf, fields, FieldErrors::default())
-        .into_response())
+    Ok(EditPage::new(
+        &app,
+        &user,
+        None,
+        Goes::Shelf,
+        fields,
+        FieldErrors::default(),
+    )
+    .into_response())
 }
 
 fn written(change: &MotorChange) -> Result<String, AppError> {
@@ -92,7 +99,12 @@ pub async fn create(
     let bin = change.bin.as_deref().unwrap_or("");
     queries::shelve(&mut tx, id, bin, change.held, change.price).await?;
     let detail = json!({ "name": change.name, "bin": bin, "held": change.held });
-    let act = Act { thing: "motors", thing_id: id.0, act: "added to the shelf", detail };
+    let act = Act {
+        thing: "motors",
+        thing_id: id.0,
+        act: "added to the shelf",
+        detail,
+    };
     queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/motors/{}", id.0))).into_response())
@@ -105,14 +117,18 @@ pub async fn edit(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
-    let motor = motors::queries::find(&app.db, MotorId(id)).await?.ok_or(AppError::NotFound)?;
+    let motor = motors::queries::find(&app.db, MotorId(id))
+        .await?
+        .ok_or(AppError::NotFound)?;
     let held = queries::held_one(&app.db, motor.id).await?;
     let mut typed = form::of_motor(&motor);
     if let Some(held) = &held {
         typed.push(("bin".to_owned(), held.bin.clone()));
         typed.push(("price".to_owned(), form::price_typed(held.price_minor)));
     }
-    let goes = Goes::Changed { on_shelf: held.is_some() };
+    let goes = Goes::Changed {
+        on_shelf: held.is_some(),
+    };
     let page = EditPage::of_motor(&app, &user, &motor, goes, Fields(typed));
     Ok(page.into_response())
 }
@@ -125,7 +141,9 @@ pub async fn update(
     fields: Fields,
 ) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
-    let motor = motors::queries::find(&app.db, MotorId(id)).await?.ok_or(AppError::NotFound)?;
+    let motor = motors::queries::find(&app.db, MotorId(id))
+        .await?
+        .ok_or(AppError::NotFound)?;
     let on_shelf = queries::held_one(&app.db, motor.id).await?.is_some();
     let goes = Goes::Changed { on_shelf };
     let change = match form::motor(&fields, units(&app), goes) {
@@ -146,7 +164,12 @@ pub async fn update(
     let was = json!({ "name": motor.name, "plate": motor.plate, "made": motor.made });
     let is = json!({ "name": change.name, "plate": change.plate, "made": change.made });
     let detail = json!({ "was": was, "is": is, "bin": change.bin });
-    let act = Act { thing: "motors", thing_id: motor.id.0, act: "changed", detail };
+    let act = Act {
+        thing: "motors",
+        thing_id: motor.id.0,
+        act: "changed",
+        detail,
+    };
     queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/motors/{id}"))).into_response())
@@ -169,10 +192,17 @@ pub async fn count(
         }
     };
     let mut tx = app.db.begin_write().await?;
-    let was = queries::lock_count(&mut tx, id).await?.ok_or(AppError::NotFound)?;
+    let was = queries::lock_count(&mut tx, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     queries::set_count(&mut tx, id, held).await?;
     let detail = json!({ "was": was, "is": held, "reason": reason });
-    let act = Act { thing: "shelf_motors", thing_id: id.0, act: "count corrected", detail };
+    let act = Act {
+        thing: "shelf_motors",
+        thing_id: id.0,
+        act: "count corrected",
+        detail,
+    };
     queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/motors/{}", id.0))).into_response())

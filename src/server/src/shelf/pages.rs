@@ -37,7 +37,11 @@ pub struct Row {
 /// The plate in one line for tables and fit pages.
 pub fn words(app: &AppState, plate: &Plate) -> String {
     let words = plate_words(plate, super::units(app));
-    if words.is_empty() { "plate not known".to_owned() } else { words }
+    if words.is_empty() {
+        "plate not known".to_owned()
+    } else {
+        words
+    }
 }
 
 fn held_row(app: &AppState, held: Held, currency: &str) -> Row {
@@ -118,7 +122,15 @@ impl ShelfPage {
         let found = listed.len();
         listed.truncate(FOUND);
         let layout = Layout::new(app, &user.visitor, "Shelf");
-        Page(ShelfPage { layout, keeps: keeps(user), q, held, listed, found, lists })
+        Page(ShelfPage {
+            layout,
+            keeps: keeps(user),
+            q,
+            held,
+            listed,
+            found,
+            lists,
+        })
     }
 }
 
@@ -151,23 +163,31 @@ impl MotorPage {
         id: MotorId,
         input: CountInput,
     ) -> Result<MotorPage, AppError> {
-        let motor = motors::queries::find(&app.db, id).await?.ok_or(AppError::NotFound)?;
+        let motor = motors::queries::find(&app.db, id)
+            .await?
+            .ok_or(AppError::NotFound)?;
         let currency = currency(app);
         let held = queries::held_one(&app.db, id).await?;
-        let listed = queries::listed_where(&app.db, id).await?.into_iter().map(|listed| {
-            let day = date_words(listed.read_on);
-            (listed_row(app, listed, &currency), day)
-        });
+        let listed = queries::listed_where(&app.db, id)
+            .await?
+            .into_iter()
+            .map(|listed| {
+                let day = date_words(listed.read_on);
+                (listed_row(app, listed, &currency), day)
+            });
         let zone = app.zone();
-        let counts = queries::counts(&app.db, id).await?.into_iter().map(|(at, person, detail)| {
-            let detail: Value = serde_json::from_str(&detail).unwrap_or_default();
-            let reason = detail["reason"].as_str().unwrap_or_default();
-            Correction {
-                at: zone.minute_words(at),
-                person: person.unwrap_or_default(),
-                words: format!("from {} to {}: {reason}", detail["was"], detail["is"]),
-            }
-        });
+        let counts = queries::counts(&app.db, id)
+            .await?
+            .into_iter()
+            .map(|(at, person, detail)| {
+                let detail: Value = serde_json::from_str(&detail).unwrap_or_default();
+                let reason = detail["reason"].as_str().unwrap_or_default();
+                Correction {
+                    at: zone.minute_words(at),
+                    person: person.unwrap_or_default(),
+                    words: format!("from {} to {}: {reason}", detail["was"], detail["is"]),
+                }
+            });
         Ok(MotorPage {
             layout: Layout::new(app, &user.visitor, "Shelf"),
             keeps: keeps(user),
@@ -226,7 +246,15 @@ impl EditPage {
     ) -> EditPage {
         let groups = PlateInput::from_fields(&fields, "").groups(super::units(app), &errors);
         let layout = Layout::new(app, &user.visitor, "Shelf");
-        EditPage { layout, id, goes, list: None, fields, groups, errors }
+        EditPage {
+            layout,
+            id,
+            goes,
+            list: None,
+            fields,
+            groups,
+            errors,
+        }
     }
 
     /// The form as the motor stands.
@@ -241,7 +269,15 @@ impl EditPage {
         let errors = FieldErrors::default();
         let groups = PlateInput::from_plate(&motor.plate, units, "").groups(units, &errors);
         let layout = Layout::new(app, &user.visitor, "Shelf");
-        EditPage { layout, id: Some(motor.id), goes, list: None, fields, groups, errors }
+        EditPage {
+            layout,
+            id: Some(motor.id),
+            goes,
+            list: None,
+            fields,
+            groups,
+            errors,
+        }
     }
 
     pub fn of_list(mut self, list: SupplierList) -> EditPage {
@@ -291,7 +327,11 @@ impl NewListPage {
         input: ListInput,
         errors: FieldErrors,
     ) -> Page<Self> {
-        Page(NewListPage { layout: Layout::new(app, &user.visitor, "Shelf"), input, errors })
+        Page(NewListPage {
+            layout: Layout::new(app, &user.visitor, "Shelf"),
+            input,
+            errors,
+        })
     }
 }
 
@@ -315,7 +355,10 @@ impl ListPage {
         Page(ListPage {
             layout: Layout::new(app, &user.visitor, "Shelf"),
             keeps: keeps(user),
-            motors: motors.into_iter().map(|m| listed_row(app, m, &currency)).collect(),
+            motors: motors
+                .into_iter()
+                .map(|m| listed_row(app, m, &currency))
+                .collect(),
             list,
         })
     }
