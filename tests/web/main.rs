@@ -2,4 +2,9 @@
 
 mod app;
 
+mod bench;
+mod circuit_check;
+mod fit;
+mod floor;
+mod shelf;
 mod sign_in;

@@ -3,7 +3,7 @@
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
-use crate::{circuit_check, error, fit, security, shelf, static_files};
+use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -42,6 +42,8 @@ pub fn router(app: AppState) -> Router {
             get(circuit_check::show).post(circuit_check::record_check),
         )
         .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
+        .route("/bench", get(bench::index))
+        .route("/bench/{name}", get(bench::show))
         // Preventive and Ledger
         // Shop and people
         .fallback(error::not_found)
