@@ -5,6 +5,7 @@
 
 pub mod apply;
 pub mod body;
+pub mod codes;
 pub mod gate;
 pub mod queries;
 pub mod record;
