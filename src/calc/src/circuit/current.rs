@@ -58,6 +58,8 @@ pub(crate) fn as_f64(value: Decimal) -> Option<f64> {
     rust_decimal::prelude::ToPrimitive::to_f64(&value)
 }
 
+pub use crate::tables::nec::code_letter;
+
 /// Where the counted current comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Basis {

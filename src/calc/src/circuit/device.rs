@@ -2,7 +2,7 @@
 
 use super::RuleSet;
 use crate::installation::DeviceKind;
-use crate::tables::nec;
+use crate::tables::nec::{self, Size};
 use rust_decimal::Decimal;
 
 /// What 430.52 allows for one motor.
@@ -146,4 +146,21 @@ pub fn grounding_conductor(device: Decimal) -> Option<(&'static str, &'static st
         .iter()
         .find(|(top, ..)| device <= *top)
         .map(|(_, cu, al)| (cu.as_str(), al.as_str()))
+}
+
+/// Grounding conductor enlarged with the circuit conductors: (circular mils, smallest size).
+///
+/// `A = base increased / original`, in circular mils; rounded to whole circular mils; for conductors enlarged
+/// against voltage drop. Source: NEC 250.122(B).
+pub fn enlarged_grounding(
+    base: &Size,
+    original: &Size,
+    increased: &Size,
+) -> Option<(u64, &'static Size)> {
+    let area = u64::from(base.cmil) * u64::from(increased.cmil);
+    let area = (area + u64::from(original.cmil) / 2).checked_div(u64::from(original.cmil))?;
+    let size = nec::SIZES
+        .iter()
+        .find(|size| u64::from(size.cmil) >= area)?;
+    Some((area, size))
 }

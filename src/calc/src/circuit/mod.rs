@@ -95,7 +95,7 @@ pub fn check(
         RuleSet::Iec60364 => iec::check(&mut working, motor, installation, circuit, feed),
         _ => nec::check(&mut working, rule_set, motor, installation, circuit, feed),
     }
-    switches::judge_contact(&mut working, motor, installation, feed);
+    switches::judge_contact(&mut working, motor, installation, feed, rule_set);
     working
 }
 

@@ -73,15 +73,7 @@ pub(super) fn check(
     }
     branch::judge_shared(working, rule_set, &counted, circuit);
     trip::judge_overload(working, motor, installation, &counted, volts);
-    switches::judge_disconnect(
-        working,
-        motor,
-        installation,
-        circuit,
-        &counted,
-        phases,
-        volts,
-    );
+    switches::judge_disconnect(working, motor, installation, circuit, &counted, volts);
 }
 
 fn judge_current(

@@ -36,7 +36,6 @@ pub(super) fn judge_disconnect(
     installation: &Installation,
     circuit: &Circuit,
     counted: &Counted,
-    _phases: u8,
     volts: Volts,
 ) {
     let shown = line("disconnect", "Disconnecting means").rule(
@@ -52,7 +51,7 @@ pub(super) fn judge_disconnect(
             "find the switch at the machine and read its marking",
         );
     };
-    judge_sight(working, disconnect.in_sight);
+    judge_sight(working, disconnect.in_sight, "NEC 430.102(B), 430.107");
     let hp = motor.power.value().and_then(|p| positive(p.hp()));
     let Some(hp) = hp else {
         return ask(
@@ -166,11 +165,9 @@ pub(super) fn judge_disconnect(
     }
 }
 
-fn judge_sight(working: &mut Working, in_sight: Option<bool>) {
-    let shown = line("in_sight", "Disconnect in sight").rule(
-        "in sight of the motor and within 15 m (50 ft)",
-        "NEC 430.102(B), 430.107",
-    );
+fn judge_sight(working: &mut Working, in_sight: Option<bool>, source: &'static str) {
+    let shown = line("in_sight", "Disconnect in sight")
+        .rule("in sight of the motor and within 15 m (50 ft)", source);
     match in_sight {
         Some(true) => working.lines.push(shown.judge(Verdict::Within, "Seen from the motor.")),
         Some(false) => working.lines.push(shown.judge(
@@ -194,10 +191,15 @@ pub(super) fn judge_contact(
     motor: &Plate,
     installation: &Installation,
     feed: Feed,
+    rule_set: RuleSet,
 ) {
     let shown = line("contact", "Control contact").rule(
         "running and locked-rotor current at the voltage used; a resistive rating is not enough",
-        "NEC 430.83; common practice",
+        if rule_set == RuleSet::Iec60364 {
+            "common practice"
+        } else {
+            "NEC 430.83; common practice"
+        },
     );
     let site = &installation.site;
     let Some(control) = site.control else {
@@ -285,7 +287,11 @@ pub(super) fn judge_isolator(working: &mut Working, installation: &Installation,
             "find the switch at the machine and read its marking",
         );
     };
-    judge_sight(working, disconnect.in_sight);
+    judge_sight(
+        working,
+        disconnect.in_sight,
+        "common practice; IEC 60364-5-53 clause 537",
+    );
     match disconnect.rating.and_then(plausible) {
         Some(rating) if rating >= design => working.lines.push(
             shown

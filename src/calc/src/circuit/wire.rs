@@ -2,7 +2,8 @@
 
 use super::RuleSet;
 use crate::installation::Metal;
-use crate::tables::nec::{self, Size};
+use crate::tables::nec;
+pub use crate::tables::nec::Size;
 use crate::units::Celsius;
 use rust_decimal::Decimal;
 

@@ -38,6 +38,14 @@ fn line(
     }
 }
 
+/// A line that shows the change alone until an absolute figure is known.
+fn changed(key: &'static str, label: &'static str, ratio: f64) -> Line {
+    Line {
+        margin: change(ratio).into(),
+        ..line(key, label, change(ratio), "", LAWS)
+    }
+}
+
 fn missing(what: &'static str, why: &'static str, how: &'static str) -> Missing {
     Missing {
         what: what.into(),
@@ -117,17 +125,16 @@ pub fn changes(need: &Need, candidate: &Plate) -> Working {
         fan.note = "with the sheaves as they are".into();
         out.lines.push(fan);
     }
-    let mut flow = line("flow", "Flow", String::new(), "m³/s", LAWS);
-    flow.margin = change(ratios.flow).into();
+    let mut flow = changed("flow", "Flow", ratios.flow);
     if let Some(q) = opt(f.driven.flow_m3_s) {
         let new = q * ratios.flow;
         flow.value = short(new, 3).into();
+        flow.unit = "m³/s".into();
         flow.note = format!("{} cfm", short(new * 2118.880, 0)).into();
     }
     out.lines.push(flow);
-    let mut pressure = line("pressure", "Pressure", String::new(), "", LAWS);
-    pressure.margin = change(ratios.pressure).into();
-    out.lines.push(pressure);
+    out.lines
+        .push(changed("pressure", "Pressure", ratios.pressure));
     power_lines(&f, ratios.power, run, &mut out);
     if let Some(new) = f.amps(f.new) {
         let mut line = line("amps", "Plate amps", amps(new), "A", "plate");
@@ -147,8 +154,7 @@ pub fn changes(need: &Need, candidate: &Plate) -> Working {
 }
 
 fn power_lines(f: &Facts, ratio: f64, run: Option<Running>, out: &mut Working) {
-    let mut power = line("shaft_power", "Shaft power", String::new(), "W", LAWS);
-    power.margin = change(ratio).into();
+    let mut power = changed("shaft_power", "Shaft power", ratio);
     let from_plates = || {
         let at = opt(f.driven.shaft_power_at)?;
         Some(f.load? * (f.new_speed? / at).powi(3))
@@ -156,6 +162,7 @@ fn power_lines(f: &Facts, ratio: f64, run: Option<Running>, out: &mut Working) {
     let taken = run.map(|run| run.power.0).or_else(from_plates);
     if let Some(watts) = taken {
         power.value = short(watts, 0).into();
+        power.unit = "W".into();
         power.note = hp(watts).into();
     } else {
         out.missing.push(missing(

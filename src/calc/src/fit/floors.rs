@@ -64,7 +64,7 @@ pub(super) fn floor(f: &Facts) -> Option<f64> {
         _ => return None,
     };
     let poles = poles_from_plate_speed(kind, Rpm(f.new_speed?), Hertz(60.0)).ok()?;
-    let fits = |row: &&Floor| row.kind == word && row.poles == poles;
+    let fits = |row: &&Floor| row.poles == poles && row.kind == word;
     let (mut below, mut above): (Option<&Floor>, Option<&Floor>) = (None, None);
     for row in table.iter().filter(fits) {
         if row.hp <= hp * 1.005 && below.is_none_or(|b| row.hp > b.hp) {

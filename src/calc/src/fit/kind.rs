@@ -102,7 +102,7 @@ pub(super) fn capacitor(f: &Facts, sink: &mut impl Sink) {
     let supplied = get(&f.new.capacitor_included) == Some(true);
     if on_motor && supplied {
         let note = || Said::of("on the motor", "Comes fitted with the motor.");
-        return sink.judge(&a::CAPACITOR, Verdict::Suits, note);
+        return sink.judge(&a::CAPACITOR, Verdict::Same, note);
     }
     let value = num(&f.new.capacitor).zip(num(&f.new.capacitor_volts));
     let Some((microfarads, volts)) = value else {

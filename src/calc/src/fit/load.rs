@@ -232,11 +232,7 @@ fn belt<S: Sink, T: FnOnce() -> Said>(
     }
     if ratio > 1.0 && carries(f, old, new) != Some(true) {
         let note = "A little faster: the sheave is reduced, or the extra power measured.";
-        return sink.work(
-            &a::SPEED,
-            &[Work::FitSheave { ratio: 1.0 / ratio }],
-            say(note),
-        );
+        return sink.work(&a::SPEED, &[Work::ReduceSheave { ratio }], say(note));
     }
     match (ratio - 1.0).abs() <= 0.02 + 1e-9 && same_poles(f, old, new) == Some(true) {
         true => sink.judge(&a::SPEED, Verdict::Same, say("Within 2 %.")),

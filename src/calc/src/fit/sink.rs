@@ -107,12 +107,18 @@ impl Sink for Sheet {
         work: &[Work],
         say: impl FnOnce() -> Said,
     ) {
-        let said = say();
+        let mut said = say();
+        if said.note.ends_with(' ') {
+            said.note = said.note.trim_end().to_owned().into();
+        }
+        // Words such as `none needed` carry no unit.
+        let figure = said.value.contains(|c: char| c.is_ascii_digit());
+        let unit = if figure { attribute.unit } else { "" };
         self.0.lines.push(Line {
             key: attribute.key.into(),
             label: attribute.label.into(),
             value: said.value,
-            unit: attribute.unit.into(),
+            unit: unit.into(),
             limit: said.limit,
             margin: said.margin,
             rule: attribute.rule.into(),

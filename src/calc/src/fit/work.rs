@@ -9,6 +9,7 @@ pub(super) enum Work {
     Connect { volts: f64 },
     CheckLargerMotor,
     FitSheave { ratio: f64 },
+    ReduceSheave { ratio: f64 },
     AcceptFlow { percent: f64 },
     MeasureAfterFaster { percent: f64 },
     ConnectTap { used: usize },
@@ -68,6 +69,13 @@ impl fmt::Display for Work {
                     short(percent.abs(), 1)
                 )
             }
+            ReduceSheave { ratio } => write!(
+                f,
+                "Reduce the motor sheave by {} % or accept {} % more power, measured; tension and \
+                 align the belt",
+                short(100.0 * (1.0 - 1.0 / ratio), 1),
+                short(100.0 * (ratio.powi(3) - 1.0), 1)
+            ),
             AcceptFlow { percent } => {
                 write!(
                     f,

@@ -23,9 +23,12 @@ fn judging_ten_thousand_candidates() {
             plate
         })
         .collect();
-    let began = Instant::now();
-    let ranked = rank(&need, plates.iter().enumerate());
-    let took = began.elapsed();
-    assert_eq!(ranked.len(), 10_000);
+    // The best of a few runs: the first one also reads the tables, and others share the machine.
+    let run = || {
+        let began = Instant::now();
+        assert_eq!(rank(&need, plates.iter().enumerate()).len(), 10_000);
+        began.elapsed()
+    };
+    let took = (0..9).map(|_| run()).min().unwrap_or_default();
     println!("10 000 candidates judged and ranked in {took:?}");
 }

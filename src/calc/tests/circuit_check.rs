@@ -1,0 +1,428 @@
+//! The whole circuit check: scenes with one thing wrong, and properties over arbitrary input.
+
+use calc::circuit::{CAUTION, RuleSet, check, load, wire};
+use calc::installation::{
+    Circuit, Control, DeviceKind, Disconnect, DisconnectKind, Installation, Metal, Overload,
+    OverloadKind,
+};
+use calc::plate::{Field, MotorType, Plate, Protection};
+use calc::units::{Amps, Celsius, Metres, Rpm, Volts, Watts};
+use calc::working::Verdict;
+use proptest::prelude::*;
+use rust_decimal::Decimal;
+
+/// A 1/2 hp capacitor-start motor on 120 V with everything known and in order.
+fn scene() -> (Plate, Installation, Circuit) {
+    let motor = Plate {
+        power: Field::read(Watts::from_hp(0.5)),
+        volts: Field::read(vec![Volts(115.0), Volts(230.0)]),
+        amps: Field::read(vec![Amps(8.8), Amps(4.4)]),
+        phases: Field::read(1),
+        speeds: Field::read(vec![Rpm(1725.0)]),
+        motor_type: Field::read(MotorType::CapacitorStart),
+        service_factor: Field::read(1.25),
+        rise: Field::read(Celsius(60.0)),
+        protection: Field::read(Protection::Manual),
+        code_letter: Field::read('L'),
+        ..Plate::default()
+    };
+    let mut installation = Installation {
+        disconnect: Some(Disconnect {
+            kind: DisconnectKind::AcSnapSwitch,
+            rating: Some(20.into()),
+            horsepower: None,
+            in_sight: Some(true),
+        }),
+        overload: Some(Overload {
+            kind: OverloadKind::Separate,
+            setting: Some(Decimal::from(10)),
+            range: None,
+            manual_reset: Some(true),
+        }),
+        ..Installation::default()
+    };
+    installation.site.control = Some(Control::Thermostat);
+    installation.site.control_amps = Some(Amps(16.0));
+    installation.site.control_locked_rotor = Some(Amps(96.0));
+    installation.site.restart_can_hurt = Some(true);
+    let circuit = Circuit {
+        volts: Some(Volts(120.0)),
+        phases: Some(1),
+        device: Some(DeviceKind::InverseTimeBreaker),
+        device_rating: Some(20.into()),
+        poles: Some(1),
+        size: Some("12".into()),
+        metal: Some(Metal::Copper),
+        insulation: Some(Celsius(90.0)),
+        terminals: Some(Celsius(60.0)),
+        method: None,
+        one_way: Some(Metres(15.0)),
+        ambient: Some(Celsius(30.0)),
+        conductors_in_raceway: Some(2),
+        other_continuous: Some(0.into()),
+        other_noncontinuous: Some(0.into()),
+        other_motors: Some(vec![]),
+        shares_outlets: Some(false),
+    };
+    (motor, installation, circuit)
+}
+
+type Scene = (Plate, Installation, Circuit);
+
+fn judged(change: impl FnOnce(&mut Scene)) -> calc::working::Working {
+    let mut scene = scene();
+    change(&mut scene);
+    check(RuleSet::Nec2023, &scene.0, &scene.1, &scene.2)
+}
+
+#[track_caller]
+fn line_is(change: impl FnOnce(&mut Scene), key: &str, verdict: Verdict) {
+    let working = judged(change);
+    let line = working
+        .line(key)
+        .unwrap_or_else(|| panic!("no line {key}: {working:#?}"));
+    assert_eq!(line.verdict, Some(verdict), "{line:#?}");
+    assert!(
+        !line.note.is_empty() && !line.source.is_empty(),
+        "{line:#?}"
+    );
+}
+
+#[test]
+fn everything_known_and_in_order_is_within() {
+    for rule_set in [RuleSet::Nec2017, RuleSet::Nec2020, RuleSet::Nec2023] {
+        let (motor, installation, circuit) = scene();
+        let working = check(rule_set, &motor, &installation, &circuit);
+        assert_eq!(working.verdict(), Some(Verdict::Within), "{working:#?}");
+        assert!(working.cautions.iter().any(|caution| caution == CAUTION));
+        assert!(working.title.contains(rule_set.words()));
+    }
+}
+
+#[test]
+fn the_table_current_counts_and_the_plate_for_a_split_capacitor_fan() {
+    let working = judged(|_| ());
+    assert_eq!(
+        working.line("current").map(|l| l.value.as_ref()),
+        Some("9.8")
+    );
+    let working = judged(|s| s.0.motor_type = Field::read(MotorType::PermanentSplitCapacitor));
+    assert_eq!(
+        working.line("current").map(|l| l.value.as_ref()),
+        Some("8.8")
+    );
+}
+
+#[test]
+fn one_thing_wrong_is_found_on_its_own_line() {
+    use Verdict::{Beyond, NotKnownYet, WithinNote};
+    line_is(|s| s.0.phases = Field::read(3), "phases", Beyond);
+    line_is(
+        |s| s.0.volts = Field::read(vec![Volts(230.0)]),
+        "voltage",
+        Beyond,
+    );
+    line_is(
+        |s| s.2.other_continuous = Some(8.into()),
+        "conductor",
+        Beyond,
+    );
+    line_is(
+        |s| s.2.device_rating = Some(30.into()),
+        "device",
+        WithinNote,
+    );
+    line_is(|s| s.2.device_rating = Some(40.into()), "device", Beyond);
+    line_is(|s| s.2.device_rating = Some(6.into()), "device", Beyond);
+    line_is(|s| s.2.one_way = Some(Metres(60.0)), "drop", WithinNote);
+    line_is(|s| s.2.one_way = Some(Metres(150.0)), "motor_volts", Beyond);
+    line_is(
+        |s| s.1.disconnect.as_mut().unwrap().rating = Some(10.into()),
+        "disconnect",
+        Beyond,
+    );
+    line_is(
+        |s| s.1.disconnect.as_mut().unwrap().in_sight = Some(false),
+        "in_sight",
+        Beyond,
+    );
+    line_is(
+        |s| s.1.overload.as_mut().unwrap().setting = Some(12.into()),
+        "overload",
+        WithinNote,
+    );
+    line_is(
+        |s| s.1.overload.as_mut().unwrap().setting = Some(13.into()),
+        "overload",
+        Beyond,
+    );
+    line_is(
+        |s| s.1.overload.as_mut().unwrap().manual_reset = Some(false),
+        "restart",
+        Beyond,
+    );
+    line_is(
+        |s| s.1.site.control_locked_rotor = Some(Amps(34.8)),
+        "contact",
+        Beyond,
+    );
+    line_is(|s| s.0.code_letter = Field::Unknown, "contact", NotKnownYet);
+    line_is(
+        |s| s.1.site.control = Some(Control::FrequencyDrive),
+        "electronic",
+        NotKnownYet,
+    );
+    line_is(
+        |s| {
+            s.2.shares_outlets = Some(true);
+            s.2.device_rating = Some(15.into());
+        },
+        "shared",
+        Beyond,
+    );
+}
+
+#[test]
+fn an_unmarked_service_factor_matters_only_between_the_two_limits() {
+    let set = |amps: i64| {
+        move |s: &mut Scene| {
+            s.0.service_factor = Field::Unknown;
+            s.1.overload.as_mut().unwrap().setting = Some(Decimal::new(amps, 1));
+        }
+    };
+    line_is(set(100), "overload", Verdict::Within);
+    line_is(set(105), "overload", Verdict::NotKnownYet);
+    line_is(set(130), "overload", Verdict::Beyond);
+}
+
+fn iec_scene() -> Scene {
+    let (mut motor, installation, mut circuit) = scene();
+    motor.volts = Field::read(vec![Volts(230.0)]);
+    motor.amps = Field::read(vec![Amps(2.4)]);
+    motor.motor_type = Field::read(MotorType::PermanentSplitCapacitor);
+    circuit.volts = Some(Volts(230.0));
+    circuit.device = Some(DeviceKind::MiniatureBreakerC);
+    circuit.device_rating = Some(10.into());
+    circuit.size = Some("1.5".into());
+    circuit.insulation = Some(Celsius(70.0));
+    circuit.method = Some("B2".into());
+    let mut scene = (motor, installation, circuit);
+    scene.1.overload.as_mut().unwrap().setting = Some(Decimal::new(24, 1));
+    scene
+}
+
+#[test]
+fn iec_rule_set_uses_the_plate() {
+    let scene = iec_scene();
+    let working = check(RuleSet::Iec60364, &scene.0, &scene.1, &scene.2);
+    assert_eq!(working.verdict(), Some(Verdict::Within), "{working:#?}");
+    let (motor, installation, mut circuit) = iec_scene();
+    circuit.device_rating = Some(20.into());
+    let working = check(RuleSet::Iec60364, &motor, &installation, &circuit);
+    assert_eq!(
+        working.line("conductor").and_then(|l| l.verdict),
+        Some(Verdict::Beyond)
+    );
+    circuit.metal = Some(Metal::Aluminium);
+    let working = check(RuleSet::Iec60364, &motor, &installation, &circuit);
+    assert_eq!(
+        working.line("conductor").and_then(|l| l.verdict),
+        Some(Verdict::NotKnownYet)
+    );
+}
+
+/// Inputs that another one makes unneeded here: a separate overload device asks for no protector in
+/// the motor, service factor and rise do for each other, the code's own terminal column is noted.
+const SPARED: [usize; 5] = [6, 7, 8, 23, 30];
+
+#[test]
+fn every_blank_leaves_a_whole_scene_open() {
+    for (which, delete) in DELETIONS.iter().enumerate() {
+        let working = judged(delete);
+        if !SPARED.contains(&which) {
+            assert_eq!(
+                working.verdict(),
+                Some(Verdict::NotKnownYet),
+                "{which}: {working:#?}"
+            );
+            assert!(!working.missing.is_empty(), "{which}");
+        }
+    }
+}
+
+/// Deletes one input after another.
+const DELETIONS: [fn(&mut Scene); 32] = [
+    |s| s.0.power = Field::Unknown,
+    |s| s.0.volts = Field::Unknown,
+    |s| s.0.amps = Field::Unreadable,
+    |s| s.0.phases = Field::Unknown,
+    |s| s.0.speeds = Field::Unknown,
+    |s| s.0.motor_type = Field::Unknown,
+    |s| s.0.service_factor = Field::Unknown,
+    |s| s.0.rise = Field::Unknown,
+    |s| s.0.protection = Field::Unknown,
+    |s| s.0.code_letter = Field::Unknown,
+    |s| s.1.disconnect = None,
+    |s| s.1.overload = None,
+    |s| s.1.site.control = None,
+    |s| s.1.site.control_amps = None,
+    |s| s.1.site.control_locked_rotor = None,
+    |s| s.1.site.restart_can_hurt = None,
+    |s| s.2.volts = None,
+    |s| s.2.phases = None,
+    |s| s.2.device = None,
+    |s| s.2.device_rating = None,
+    |s| s.2.size = None,
+    |s| s.2.metal = None,
+    |s| s.2.insulation = None,
+    |s| s.2.terminals = None,
+    |s| s.2.one_way = None,
+    |s| s.2.ambient = None,
+    |s| s.2.conductors_in_raceway = None,
+    |s| s.2.other_continuous = None,
+    |s| s.2.other_motors = None,
+    |s| s.2.shares_outlets = None,
+    |s| s.2.method = None,
+    |s| s.1.disconnect.iter_mut().for_each(|d| d.in_sight = None),
+];
+
+fn figure() -> impl Strategy<Value = f64> {
+    prop_oneof![
+        4 => 0.1f64..60.0,
+        2 => prop::sample::select(vec![115.0, 120.0, 208.0, 230.0, 240.0, 480.0, 75.0, 90.0]),
+        1 => prop::sample::select(vec![f64::NAN, f64::INFINITY, -3.0, 0.0, 1e300, 1e-300]),
+    ]
+}
+
+fn amount() -> impl Strategy<Value = Decimal> {
+    prop_oneof![
+        6 => (0i64..600).prop_map(|tenths| Decimal::new(tenths, 1)),
+        1 => prop::sample::select(vec![Decimal::MAX, Decimal::MIN, Decimal::ZERO]),
+    ]
+}
+
+prop_compose! {
+    fn any_scene()(
+        iec in any::<bool>(),
+        f in prop::collection::vec(figure(), 14),
+        d in prop::collection::vec(amount(), 7),
+        pick in prop::collection::vec(0usize..8, 10),
+        keep in prop::collection::vec(prop::bool::weighted(0.92), 24),
+        yes in prop::collection::vec(any::<bool>(), 4),
+    ) -> Scene {
+        use MotorType::{CapacitorStart, ElectronicallyCommutated, PermanentSplitCapacitor};
+        let mut s = if iec { iec_scene() } else { scene() };
+        let change = |i: usize| !keep[i];
+        if change(0) { s.0.power = Field::read(Watts::from_hp(f[0] / 10.0)); }
+        if change(1) { s.0.volts = Field::read(vec![Volts(f[1]), Volts(f[2])]); }
+        if change(2) { s.0.amps = Field::read(vec![Amps(f[3])]); }
+        if change(3) { s.0.phases = Field::read([1, 3, 0, 2][pick[0] % 4]); }
+        if change(4) { s.0.speeds = Field::read(vec![Rpm(f[4] * 30.0)]); }
+        if change(5) {
+            let kinds = [CapacitorStart, PermanentSplitCapacitor, MotorType::ThreePhaseInduction,
+                ElectronicallyCommutated];
+            s.0.motor_type = Field::read(kinds[pick[1] % 4]);
+        }
+        if change(6) { s.0.service_factor = Field::read(f[5]); }
+        if change(7) { s.0.protection = Field::read([Protection::NoProtector,
+            Protection::Automatic, Protection::Manual, Protection::Thermostat][pick[2] % 4]); }
+        if change(8) { s.0.code_letter = Field::read(['A', 'G', 'V', 'I'][pick[3] % 4]); }
+        if change(9) { s.2.volts = Some(Volts(f[6])); }
+        if change(10) { s.2.phases = Some([1, 3, 0][pick[4] % 3]); }
+        if change(11) { s.2.device = Some([DeviceKind::InverseTimeBreaker,
+            DeviceKind::DualElementFuse, DeviceKind::InstantaneousTripBreaker,
+            DeviceKind::GgFuse][pick[5] % 4]); }
+        if change(12) { s.2.device_rating = Some(d[0]); }
+        if change(13) { s.2.size = Some(["14", "10", "1/0", "1.5", "6", "x"][pick[6] % 6].into()); }
+        if change(14) { s.2.terminals = Some(Celsius(f[7])); }
+        if change(15) { s.2.one_way = Some(Metres(f[8])); }
+        if change(16) { s.2.ambient = Some(Celsius(f[9])); }
+        if change(17) { s.2.conductors_in_raceway = Some(pick[7] as u32 * 7); }
+        if change(18) { s.2.other_motors = Some(vec![d[1], d[2]]); }
+        if change(19) { s.2.other_continuous = Some(d[3]); }
+        if change(20) { s.2.shares_outlets = Some(yes[0]); }
+        if change(21) {
+            s.1.disconnect = Some(Disconnect {
+                kind: [DisconnectKind::GeneralUseSwitch, DisconnectKind::BranchBreaker,
+                    DisconnectKind::PlugAndSocket,
+                    DisconnectKind::MotorCircuitSwitch][pick[8] % 4],
+                rating: Some(d[4]),
+                horsepower: Some(d[5]),
+                in_sight: Some(yes[1]),
+            });
+        }
+        if change(22) {
+            s.1.overload = Some(Overload {
+                kind: [OverloadKind::Separate, OverloadKind::InMotor,
+                    OverloadKind::NoDevice][pick[9] % 3],
+                setting: Some(d[6]),
+                range: None,
+                manual_reset: Some(yes[2]),
+            });
+            s.1.site.restart_can_hurt = Some(yes[3]);
+        }
+        if change(23) { s.1.site.control_amps = Some(Amps(f[10])); }
+        s
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(1500))]
+
+    /// Nothing panics, and a blank never makes a judgement better.
+    #[test]
+    fn deleting_an_input_never_improves(
+        scene in any_scene(),
+        set in prop::sample::select(RuleSet::ALL.to_vec()),
+    ) {
+        let before = check(set, &scene.0, &scene.1, &scene.2).verdict().expect("a verdict");
+        for (which, delete) in DELETIONS.iter().enumerate() {
+            let mut less = scene.clone();
+            delete(&mut less);
+            let after = check(set, &less.0, &less.1, &less.2).verdict().expect("a verdict");
+            let fell_open = before == Verdict::Beyond && after == Verdict::NotKnownYet;
+            prop_assert!(
+                after.severity() >= before.severity() || fell_open,
+                "deletion {which}: {before:?} became {after:?}"
+            );
+        }
+    }
+
+    /// More load never asks for a smaller conductor.
+    #[test]
+    fn more_load_never_a_smaller_conductor(
+        amps in 1u32..3000, more in 0u32..2000, other in 0u32..500,
+        ambient in 0.0f64..55.0, count in 1u32..50,
+    ) {
+        let size = |tenths: u32| {
+            let flc = Decimal::new(i64::from(tenths), 1);
+            let need = load::several_motors_min(&[flc], Decimal::from(other), Decimal::ZERO)?;
+            wire::smallest_under(
+                Metal::Copper, Celsius(90.0), Celsius(ambient), count,
+                Some(Celsius(75.0)), need, need,
+            ).map(|size| size.cmil)
+        };
+        let (small, large) = (size(amps), size(amps + more));
+        prop_assert!(large.is_none() || (small.is_some() && small <= large));
+    }
+
+    /// Figures of any kind give an answer or none, never a panic.
+    #[test]
+    fn small_functions_never_panic(
+        a in any::<f64>(), b in any::<f64>(), c in any::<f64>(), d in amount(), n in any::<u8>(),
+    ) {
+        use calc::circuit::{current, device, drop, overload, iec_capacity, iec_drop};
+        use calc::supply;
+        let _ = current::table_flc(n, a, Volts(b));
+        let _ = current::locked_rotor(char::from(n), a, Volts(b), n);
+        let _ = drop::drop_of("12", Metal::Copper, n, a, Metres(b));
+        let _ = drop::area_for_drop(n, a, b, Metres(c), Volts(a));
+        let _ = device::feeder_device(RuleSet::Nec2020, DeviceKind::GgFuse, d, &[d, d]);
+        let _ = overload::overload_max(d, 140);
+        let _ = load::several_motors_min(&[d, d], d, d);
+        let _ = iec_capacity(d, "B2", n, Celsius(a), Celsius(b), u32::from(n));
+        let _ = iec_drop(n, a, b, Metres(c));
+        let _ = supply::unbalance([Volts(a), Volts(b), Volts(c)]);
+        let _ = supply::derating(a);
+    }
+}
