@@ -3,7 +3,7 @@
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
-use crate::{error, security, static_files};
+use crate::{circuit_check, error, fit, security, shelf, static_files};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -24,6 +24,24 @@ pub fn router(app: AppState) -> Router {
         // Reports, Desk, Today and jobs
         // Machines, places and panels
         // Shelf, fit, circuit check and Bench
+        .route("/shelf", get(shelf::list))
+        .route("/shelf/motors/new", get(shelf::new).post(shelf::create))
+        .route("/shelf/motors/{id}", get(shelf::show))
+        .route("/shelf/motors/{id}/edit", get(shelf::edit).post(shelf::update))
+        .route("/shelf/motors/{id}/count", post(shelf::count))
+        .route("/shelf/lists/new", get(shelf::lists::new).post(shelf::lists::create))
+        .route("/shelf/lists/{id}", get(shelf::lists::show))
+        .route(
+            "/shelf/lists/{id}/motors/new",
+            get(shelf::lists::new_motor).post(shelf::lists::add_motor),
+        )
+        .route("/jobs/{n}/fit", get(fit::list))
+        .route("/jobs/{n}/fit/{motor}", get(fit::show).post(fit::choose))
+        .route(
+            "/jobs/{n}/circuit",
+            get(circuit_check::show).post(circuit_check::record_check),
+        )
+        .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
         // Preventive and Ledger
         // Shop and people
         .fallback(error::not_found)
