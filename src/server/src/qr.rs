@@ -8,9 +8,14 @@ pub fn svg(text: &str) -> String {
     let Ok(code) = QrCode::with_error_correction_level(text, EcLevel::M) else {
         return String::new(); // longer than a QR code holds; the address stands beside it in words
     };
-    let picture = code.render::<svg::Color<'_>>().min_dimensions(120, 120).build();
+    let picture = code
+        .render::<svg::Color<'_>>()
+        .min_dimensions(120, 120)
+        .build();
     // Only the element itself: the XML declaration has no place inside a page.
-    picture.find("<svg").map_or_else(String::new, |at| picture[at..].to_owned())
+    picture
+        .find("<svg")
+        .map_or_else(String::new, |at| picture[at..].to_owned())
 }
 
 #[cfg(test)]
@@ -19,6 +24,9 @@ mod tests {
     fn a_code_is_one_svg_element() {
         let picture = super::svg("http://shop.example/t/K-04");
         assert!(picture.starts_with("<svg") && picture.trim_end().ends_with("</svg>"));
-        assert!(!picture.contains("style="), "the content policy forbids inline style");
+        assert!(
+            !picture.contains("style="),
+            "the content policy forbids inline style"
+        );
     }
 }

@@ -101,7 +101,10 @@ pub const GUARD: &[(&str, &str)] = &[
 pub const METHODS: &[(&str, &str)] = &[
     ("tag read at the machine", "read the tag at the machine"),
     ("tag scanned", "scanned the tag"),
-    ("plate and place compared", "no tag there: compared plate and place"),
+    (
+        "plate and place compared",
+        "no tag there: compared plate and place",
+    ),
 ];
 
 /// Which of the pages here is shown.
@@ -124,12 +127,20 @@ async fn page(
     let view = JobView::load(app, id).await?;
     let keys = Keys::fresh(app, &view.job);
     let layout = Layout::new(app, &user.visitor, "Today");
-    let status =
-        if errors.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let status = if errors.is_empty() {
+        StatusCode::OK
+    } else {
+        StatusCode::UNPROCESSABLE_ENTITY
+    };
     let shown = match step {
-        Step::Confirm => {
-            Page(ConfirmPage { layout, view, keys, input, errors }).into_response()
-        }
+        Step::Confirm => Page(ConfirmPage {
+            layout,
+            view,
+            keys,
+            input,
+            errors,
+        })
+        .into_response(),
         Step::AsFound => {
             let qualified = people::queries::list(&app.db)
                 .await?
@@ -137,9 +148,24 @@ async fn page(
                 .filter(|p| !p.closed && p.qualified_on.is_some())
                 .map(|p| (p.id.0.to_string(), p.name))
                 .collect();
-            Page(AsFoundPage { layout, view, keys, input, errors, qualified }).into_response()
+            Page(AsFoundPage {
+                layout,
+                view,
+                keys,
+                input,
+                errors,
+                qualified,
+            })
+            .into_response()
         }
-        Step::Hold => Page(HoldPage { layout, view, keys, input, errors }).into_response(),
+        Step::Hold => Page(HoldPage {
+            layout,
+            view,
+            keys,
+            input,
+            errors,
+        })
+        .into_response(),
         Step::Note => {
             let zone = app.zone();
             let entries = super::queries::entries(&app.db, id)
@@ -151,7 +177,15 @@ async fn page(
                     (e.id, format!("{}: {}, {when}", e.number, e.body.title()))
                 })
                 .collect();
-            Page(NotePage { layout, view, keys, input, errors, entries }).into_response()
+            Page(NotePage {
+                layout,
+                view,
+                keys,
+                input,
+                errors,
+                entries,
+            })
+            .into_response()
         }
     };
     Ok((status, shown).into_response())
@@ -202,7 +236,10 @@ pub async fn confirm(
 ) -> Result<Response, AppError> {
     user.require(WORKERS)?;
     let mut errors = FieldErrors::default();
-    let read = form::required(&input.tag_read, "Type the tag as you read it on the machine");
+    let read = form::required(
+        &input.tag_read,
+        "Type the tag as you read it on the machine",
+    );
     let tag_read = errors.take("tag_read", read);
     let method = METHODS.iter().find(|(value, _)| *value == input.method);
     if method.is_none() {
@@ -220,7 +257,12 @@ pub fn reading(point: &str, quantity: &str, typed: &str) -> Option<Reading> {
         return None;
     }
     let value = form::optional_number(&as_shown).ok().flatten();
-    Some(Reading { point: point.to_owned(), quantity: quantity.to_owned(), as_shown, value })
+    Some(Reading {
+        point: point.to_owned(),
+        quantity: quantity.to_owned(),
+        as_shown,
+        value,
+    })
 }
 
 impl AtMachineInput {
@@ -228,13 +270,18 @@ impl AtMachineInput {
         let mut errors = FieldErrors::default();
         let known = |list: &[(&str, &str)], value: &str| list.iter().any(|(v, _)| *v == value);
         if !known(RUNNING, &self.running) {
-            errors.add("running", "Say how you found it; not looked at is an answer");
+            errors.add(
+                "running",
+                "Say how you found it; not looked at is an answer",
+            );
         }
         if !known(GUARD, &self.guard) {
             errors.add("guard", "Say how the guard is; not looked at is an answer");
         }
-        let condition =
-            errors.take("condition", form::required(&self.condition, "Write what you see and hear"));
+        let condition = errors.take(
+            "condition",
+            form::required(&self.condition, "Write what you see and hear"),
+        );
         let readings: Vec<Reading> = [
             reading("supply", "volts", &self.volts),
             reading("running", "amps", &self.amps),
@@ -261,15 +308,27 @@ impl AtMachineInput {
     fn live(&self, errors: &mut FieldErrors) -> Option<LiveTest> {
         let person = self.qualified_person.trim().parse::<i64>().ok();
         if person.is_none() {
-            errors.add("qualified_person", "Choose the qualified person who took the readings");
+            errors.add(
+                "qualified_person",
+                "Choose the qualified person who took the readings",
+            );
         }
-        let instrument =
-            errors.take("instrument", form::required(&self.instrument, "Name the instrument"));
+        let instrument = errors.take(
+            "instrument",
+            form::required(&self.instrument, "Name the instrument"),
+        );
         let precautions = errors.take(
             "precautions",
-            form::required(&self.precautions, "Say which precautions were taken for live testing"),
+            form::required(
+                &self.precautions,
+                "Say which precautions were taken for live testing",
+            ),
         );
-        Some(LiveTest { qualified_person: PersonId(person?), instrument, precautions })
+        Some(LiveTest {
+            qualified_person: PersonId(person?),
+            instrument,
+            precautions,
+        })
     }
 }
 
@@ -303,7 +362,10 @@ pub async fn hold(
         Some(HoldReason::Other) if input.note.trim().is_empty() => {
             Err(FieldErrors::of("note", "Say what it waits for"))
         }
-        Some(reason) => Ok(Body::Held { reason, note: input.note.trim().to_owned() }),
+        Some(reason) => Ok(Body::Held {
+            reason,
+            note: input.note.trim().to_owned(),
+        }),
         None => Err(FieldErrors::of("reason", "Choose what it waits for")),
     };
     finish(&app, &user, JobId(id), Step::Hold, input, body).await
@@ -316,7 +378,9 @@ pub async fn resume(
     CheckedForm(input): CheckedForm<AtMachineInput>,
 ) -> Result<Response, AppError> {
     user.require(WORKERS)?;
-    let body = Ok(Body::Resumed { note: input.note.trim().to_owned() });
+    let body = Ok(Body::Resumed {
+        note: input.note.trim().to_owned(),
+    });
     finish(&app, &user, JobId(id), Step::Hold, input, body).await
 }
 
@@ -331,7 +395,10 @@ pub async fn note(
         .map_err(|message| FieldErrors::of("text", message))
         .map(|text| match input.of.trim() {
             "" => Body::Note { text },
-            of => Body::Correction { of: of.to_owned(), text },
+            of => Body::Correction {
+                of: of.to_owned(),
+                text,
+            },
         });
     finish(&app, &user, JobId(id), Step::Note, input, body).await
 }

@@ -78,9 +78,15 @@ async fn cause_page(
             })
             .collect()
     };
-    let groups = codes::components().into_iter().map(|c| (c, codes::modes(c))).collect();
-    let status =
-        if errors.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let groups = codes::components()
+        .into_iter()
+        .map(|c| (c, codes::modes(c)))
+        .collect();
+    let status = if errors.is_empty() {
+        StatusCode::OK
+    } else {
+        StatusCode::UNPROCESSABLE_ENTITY
+    };
     let page = CausePage {
         layout: Layout::new(app, &user.visitor, "Today"),
         keys: Keys::fresh(app, &view.job),
@@ -114,7 +120,10 @@ impl CauseInput {
         let mut errors = FieldErrors::default();
         let (mechanism, cause) = match self.line.as_str() {
             "" => {
-                errors.add("line", "Choose what had happened; unknown and not examined are answers");
+                errors.add(
+                    "line",
+                    "Choose what had happened; unknown and not examined are answers",
+                );
                 ("", "")
             }
             "own" => {
@@ -200,7 +209,8 @@ async fn sign_off_page(
     let entries = super::queries::entries(&app.db, id).await?;
     let job = &view.job;
     let zone = app.zone();
-    let at = |at: Option<i64>| at.map_or_else(|| "not recorded".to_owned(), |t| zone.minute_words(t));
+    let at =
+        |at: Option<i64>| at.map_or_else(|| "not recorded".to_owned(), |t| zone.minute_words(t));
     let checks = vec![
         Check::new("As found", at(job.as_found_at), job.as_found_at.is_some()),
         Check::new(
@@ -210,14 +220,20 @@ async fn sign_off_page(
         ),
         Check::new(
             "Proof",
-            job.proof_verdict.as_deref().unwrap_or("not recorded").replace('_', " "),
+            job.proof_verdict
+                .as_deref()
+                .unwrap_or("not recorded")
+                .replace('_', " "),
             job.proved(),
         ),
         Check::new("Back in service", at(job.back_at), job.back_at.is_some()),
         Check::new("Cause", at(job.cause_at), job.cause_at.is_some()),
     ];
-    let status =
-        if errors.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let status = if errors.is_empty() {
+        StatusCode::OK
+    } else {
+        StatusCode::UNPROCESSABLE_ENTITY
+    };
     let page = SignOffPage {
         layout: Layout::new(app, &user.visitor, "Desk"),
         keys: Keys::fresh(app, job),
@@ -236,7 +252,14 @@ pub async fn show_sign_off(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
-    sign_off_page(&app, &user, JobId(id), String::new(), FieldErrors::default()).await
+    sign_off_page(
+        &app,
+        &user,
+        JobId(id),
+        String::new(),
+        FieldErrors::default(),
+    )
+    .await
 }
 
 pub async fn sign_off(
@@ -247,7 +270,9 @@ pub async fn sign_off(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let id = JobId(id);
-    let body = Body::SignedOff { note: input.note.trim().to_owned() };
+    let body = Body::SignedOff {
+        note: input.note.trim().to_owned(),
+    };
     match steps::add(&app, &user, id, &input.keys, body).await? {
         Ok(()) => Ok(steps::go(&app, id, "")),
         Err(errors) => sign_off_page(&app, &user, id, input.note, errors).await,

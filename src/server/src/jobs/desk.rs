@@ -67,9 +67,9 @@ fn note(job: &Job) -> String {
                 format!("{why}: {}", job.held_note)
             }
         }
-        State::TestOwed => {
-            job.test_owed_on.map_or_else(String::new, |d| format!("test owed by {}", date_words(d)))
-        }
+        State::TestOwed => job
+            .test_owed_on
+            .map_or_else(String::new, |d| format!("test owed by {}", date_words(d))),
         State::OnTest if job.must_isolate_again() => "the proof was failed".to_owned(),
         _ => String::new(),
     }
@@ -86,8 +86,9 @@ pub async fn show(
     let people = people::queries::list(&app.db).await?;
     let (today, now) = (app.today(), app.clock.now());
     let row = |job: &Job| {
-        let machine: Option<&Machine> =
-            job.machine_id.and_then(|id| machines.iter().find(|m| m.id == id));
+        let machine: Option<&Machine> = job
+            .machine_id
+            .and_then(|id| machines.iter().find(|m| m.id == id));
         let place = machine.map(|m| m.place_id).or(job.place_id);
         let place = place.and_then(|id| places.iter().find(|p| p.id == id));
         Row {
@@ -112,7 +113,10 @@ pub async fn show(
         }
     };
     let rows = |wanted: &[State]| {
-        jobs.iter().filter(|job| wanted.contains(&job.state)).map(row).collect::<Vec<_>>()
+        jobs.iter()
+            .filter(|job| wanted.contains(&job.state))
+            .map(row)
+            .collect::<Vec<_>>()
     };
     let days: Vec<Date> = (0..5).map(|n| today + Duration::days(n)).collect();
     let loads = people
@@ -150,10 +154,18 @@ fn load(person: &people::Person, jobs: &[Job], days: &[Date]) -> Load {
             .iter()
             .map(|day| {
                 let minutes: i64 = own(day).filter_map(|j| j.minutes_planned).sum();
-                format!("{:.1} of {:.0} h", minutes as f64 / 60.0, person.hours_a_day)
+                format!(
+                    "{:.1} of {:.0} h",
+                    minutes as f64 / 60.0,
+                    person.hours_a_day
+                )
             })
             .collect(),
         // Work whose hours nobody gave is counted apart, never as zero.
-        unknown: days.iter().flat_map(own).filter(|j| j.minutes_planned.is_none()).count(),
+        unknown: days
+            .iter()
+            .flat_map(own)
+            .filter(|j| j.minutes_planned.is_none())
+            .count(),
     }
 }
