@@ -6,5 +6,7 @@ mod bench;
 mod circuit_check;
 mod fit;
 mod floor;
+mod jobs;
 mod shelf;
 mod sign_in;
+mod small_shop;

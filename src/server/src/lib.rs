@@ -16,6 +16,7 @@ pub mod motors;
 pub mod page;
 pub mod panels;
 pub mod people;
+pub mod qr;
 pub mod routes;
 pub mod rows;
 pub mod security;

@@ -4,14 +4,23 @@
 //! it does to the job), [`record`] (how it is written).
 
 pub mod apply;
+pub mod at_machine;
 pub mod body;
 pub mod cautions;
+pub mod closing;
+pub mod codes;
+pub mod desk;
 pub mod gate;
 pub mod next_step;
+pub mod planning;
 pub mod queries;
 pub mod record;
+pub mod report;
+pub mod sheet;
+pub mod show;
 pub mod steps;
 pub mod timeline;
+pub mod today;
 
 use crate::clock::Millis;
 use crate::machines::MachineId;

@@ -58,9 +58,17 @@ impl PlanPage {
         let input = typed.unwrap_or_else(|| PlanInput {
             machine: job.machine_id.map_or_else(String::new, |m| m.0.to_string()),
             scope: job.scope.clone(),
-            hours: job.minutes_planned.map_or_else(String::new, |m| format!("{}", m as f64 / 60.0)),
-            steps: if job.steps.is_empty() { STEPS.to_owned() } else { job.steps.clone() },
-            to: job.assigned_to.map_or_else(String::new, |p| p.0.to_string()),
+            hours: job
+                .minutes_planned
+                .map_or_else(String::new, |m| format!("{}", m as f64 / 60.0)),
+            steps: if job.steps.is_empty() {
+                STEPS.to_owned()
+            } else {
+                job.steps.clone()
+            },
+            to: job
+                .assigned_to
+                .map_or_else(String::new, |p| p.0.to_string()),
             on: date_value(job.planned_on.unwrap_or_else(|| app.today())),
             ..PlanInput::default()
         });
@@ -88,7 +96,10 @@ impl PlanPage {
             .filter(|other| other.id != id && !other.state.ended())
             .map(|other| {
                 let words: String = other.words.chars().take(60).collect();
-                (other.id.0.to_string(), format!("{}, {}: {words}", other.id.0, other.state.words()))
+                (
+                    other.id.0.to_string(),
+                    format!("{}, {}: {words}", other.id.0, other.state.words()),
+                )
             })
             .collect();
         Ok(Page(PlanPage {
@@ -164,7 +175,10 @@ pub async fn plan(
     if known.is_none() {
         errors.add("machine", "Choose the machine that the work is on");
     }
-    let scope = errors.take("scope", form::required(&input.scope, "Say what is to be done"));
+    let scope = errors.take(
+        "scope",
+        form::required(&input.scope, "Say what is to be done"),
+    );
     let hours = errors.take("hours", form::optional_number(&input.hours));
     if hours.is_some_and(|h| !(0.0..=1000.0).contains(&h)) {
         errors.add("hours", "Enter the hours of work, as 2.5");
@@ -198,7 +212,10 @@ pub async fn hand_out(
         errors.add("on", message.clone());
     }
     let body = match (to, on) {
-        (Ok(to), Ok(on)) => errors.or(Body::HandedOut { to: PersonId(to), on }),
+        (Ok(to), Ok(on)) => errors.or(Body::HandedOut {
+            to: PersonId(to),
+            on,
+        }),
         _ => Err(errors),
     };
     finish(&app, &user, JobId(id), input, body, "").await

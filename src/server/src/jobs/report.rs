@@ -49,15 +49,32 @@ async fn page(
 ) -> Result<Page<ReportPage>, AppError> {
     let places = machines::queries::places(&app.db).await?;
     let machine = machines::queries::find_by_tag(&app.db, &input.tag).await?;
-    let path = |id: i64| places.iter().find(|p: &&Place| p.id == id).map(|p| p.path.clone());
-    let machine_place =
-        machine.as_ref().and_then(|m| path(m.place_id)).unwrap_or_default();
+    let path = |id: i64| {
+        places
+            .iter()
+            .find(|p: &&Place| p.id == id)
+            .map(|p| p.path.clone())
+    };
+    let machine_place = machine
+        .as_ref()
+        .and_then(|m| path(m.place_id))
+        .unwrap_or_default();
     if input.entry.is_empty() {
         input.entry = record::new_id(app.clock.now());
     }
-    let places = places.into_iter().map(|p| (p.id.to_string(), p.path)).collect();
+    let places = places
+        .into_iter()
+        .map(|p| (p.id.to_string(), p.path))
+        .collect();
     let layout = Layout::new(app, visitor, "Report");
-    Ok(Page(ReportPage { layout, input, errors, places, machine, machine_place }))
+    Ok(Page(ReportPage {
+        layout,
+        input,
+        errors,
+        places,
+        machine,
+        machine_place,
+    }))
 }
 
 pub async fn show(
@@ -67,7 +84,13 @@ pub async fn show(
     if app.shop().is_none() {
         return Ok(Redirect::to(&app.url("/set-up")).into_response());
     }
-    let page = page(&app, &visitor, ReportInput::default(), FieldErrors::default()).await?;
+    let page = page(
+        &app,
+        &visitor,
+        ReportInput::default(),
+        FieldErrors::default(),
+    )
+    .await?;
     Ok(page.into_response())
 }
 
@@ -77,10 +100,16 @@ pub async fn show_for_tag(
     AppStateIn(app): AppStateIn<AppState>,
     Path(tag): Path<String>,
 ) -> Result<Response, AppError> {
-    let machine =
-        machines::queries::find_by_tag(&app.db, &tag).await?.ok_or(AppError::NotFound)?;
-    let input = ReportInput { tag: machine.tag, ..ReportInput::default() };
-    Ok(page(&app, &visitor, input, FieldErrors::default()).await?.into_response())
+    let machine = machines::queries::find_by_tag(&app.db, &tag)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let input = ReportInput {
+        tag: machine.tag,
+        ..ReportInput::default()
+    };
+    Ok(page(&app, &visitor, input, FieldErrors::default())
+        .await?
+        .into_response())
 }
 
 pub async fn create(
@@ -95,7 +124,13 @@ pub async fn create(
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
-    let new = NewEntry { id: input.entry.clone(), body, corrects: None, device_at: None, seen: None };
+    let new = NewEntry {
+        id: input.entry.clone(),
+        body,
+        corrects: None,
+        device_at: None,
+        seen: None,
+    };
     match record::report(&app, visitor.person.as_ref(), new).await? {
         Outcome::Added(id) | Outcome::Already(id) | Outcome::SetAside(id, _) => {
             Ok(Redirect::to(&app.url(&format!("/status/{}?new=yes", id.0))).into_response())
@@ -110,9 +145,15 @@ pub async fn create(
 
 async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, FieldErrors>, AppError> {
     let mut errors = FieldErrors::default();
-    let words = errors.take("words", form::required(&input.words, "Say what is wrong, in your own words"));
+    let words = errors.take(
+        "words",
+        form::required(&input.words, "Say what is wrong, in your own words"),
+    );
     if words.chars().count() > LONGEST {
-        errors.add("words", "Keep it under 2000 characters; the rest can be told on the spot");
+        errors.add(
+            "words",
+            "Keep it under 2000 characters; the rest can be told on the spot",
+        );
     }
     let mut machine_id = None;
     let mut place_id = None;
@@ -128,7 +169,10 @@ async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, Field
                 machine_id = Some(machine.id);
                 place_id = Some(machine.place_id);
             }
-            None => errors.add("tag", "No machine here wears this tag. Check it, or leave it blank"),
+            None => errors.add(
+                "tag",
+                "No machine here wears this tag. Check it, or leave it blank",
+            ),
         }
     }
     Ok(errors.or(Body::Reported {
@@ -180,7 +224,14 @@ pub async fn ask_status(
         errors.add("number", "Enter the number you were given, as 118");
     }
     let layout = Layout::new(&app, &visitor, "Report");
-    Ok(Page(StatusPage { layout, number, errors, found: None, new: false }).into_response())
+    Ok(Page(StatusPage {
+        layout,
+        number,
+        errors,
+        found: None,
+        new: false,
+    })
+    .into_response())
 }
 
 pub async fn status(
@@ -196,7 +247,13 @@ pub async fn status(
     };
     let Some(job) = job else {
         let errors = FieldErrors::of("number", "No report has this number");
-        let page = Page(StatusPage { layout, number, errors, found: None, new: false });
+        let page = Page(StatusPage {
+            layout,
+            number,
+            errors,
+            found: None,
+            new: false,
+        });
         return Ok((StatusCode::NOT_FOUND, page).into_response());
     };
     let machine = match job.machine_id {
@@ -206,9 +263,9 @@ pub async fn status(
     let what = match machine {
         Some(machine) => format!("{}, {}", machine.tag, machine.name),
         None => match job.place_id {
-            Some(id) => {
-                machines::queries::place(&app.db, id).await?.map_or_else(String::new, |p| p.path)
-            }
+            Some(id) => machines::queries::place(&app.db, id)
+                .await?
+                .map_or_else(String::new, |p| p.path),
             None => String::new(),
         },
     };
@@ -237,14 +294,21 @@ fn sentence(job: &super::Job) -> String {
             Some(day) => format!("Handed to a technician for {}.", date_words(day)),
             None => "Handed to a technician.".to_owned(),
         },
-        State::Isolated => "Being worked on now. The machine is switched off and locked.".to_owned(),
+        State::Isolated => {
+            "Being worked on now. The machine is switched off and locked.".to_owned()
+        }
         State::OnTest => "Repaired and being tested. Keep clear of the machine.".to_owned(),
-        State::BackInService | State::SignedOff => "Done. The machine is back in service.".to_owned(),
+        State::BackInService | State::SignedOff => {
+            "Done. The machine is back in service.".to_owned()
+        }
         State::Held => "Waiting. The work goes on when the reason is gone.".to_owned(),
         State::TestOwed => "Running, but a test of the repair is still owed.".to_owned(),
         State::TurnedDown => format!("Turned down: {}", job.turned_down_why),
         State::Joined => match job.joined_to {
-            Some(other) => format!("The same fault was reported before: see number {}.", other.0),
+            Some(other) => format!(
+                "The same fault was reported before: see number {}.",
+                other.0
+            ),
             None => "The same fault was reported before.".to_owned(),
         },
     }

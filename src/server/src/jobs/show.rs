@@ -78,19 +78,24 @@ fn isolation(app: &AppState, view: &JobView) -> Isolation {
             }
         }
     }
-    if view.machine.as_ref().is_some_and(|m| m.feed_proved_on.is_none()) {
+    if view
+        .machine
+        .as_ref()
+        .is_some_and(|m| m.feed_proved_on.is_none())
+    {
         not_known.push("Which circuit really feeds it: nobody has proved it".to_owned());
     }
-    Isolation { recorded, not_known }
+    Isolation {
+        recorded,
+        not_known,
+    }
 }
 
 /// Whether the next step is this person's to take.
 fn may_act(user: &CurrentUser, view: &JobView) -> bool {
     match view.job.state {
         State::Reported | State::Planned => user.person.role == Role::Supervisor,
-        State::BackInService if view.job.cause_at.is_some() => {
-            user.person.role == Role::Supervisor
-        }
+        State::BackInService if view.job.cause_at.is_some() => user.person.role == Role::Supervisor,
         _ => matches!(user.person.role, Role::Technician | Role::Supervisor),
     }
 }
@@ -122,7 +127,11 @@ pub async fn show(
             mode: job.mode,
         })
         .collect();
-    let section = if user.person.role == Role::Technician { "Today" } else { "Desk" };
+    let section = if user.person.role == Role::Technician {
+        "Today"
+    } else {
+        "Desk"
+    };
     let page = ShowPage {
         layout: Layout::new(&app, &user.visitor, section),
         next: next_step::of(&view),
