@@ -1,5 +1,6 @@
 //! Brasstag: the shop's web application. Start reading at [`routes`].
 
+pub mod audit;
 pub mod clock;
 pub mod config;
 pub mod db;
