@@ -8,7 +8,7 @@ async fn the_bench_lists_its_calculations_and_each_opens_blank() {
     let app = TestApp::start().await;
     let visit = app.sign_in("technician").await;
     let links = visit.get("/bench").await.texts("main li strong");
-    assert!(links.len() >= 3, "{links:?}");
+    assert!(links.len() >= 5, "{links:?}");
     for calculation in brasstag::bench::CALCULATIONS {
         let page = visit.get(&format!("/bench/{}", calculation.name)).await;
         assert_eq!(page.status, StatusCode::OK);
@@ -42,6 +42,10 @@ async fn what_is_left_blank_is_missing_and_never_guessed() {
     let visit = app.sign_in("technician").await;
     let page = visit.get("/bench/speed?power=1%2F4").await;
     assert!(page.words().contains("Not known yet"));
+    let page = visit
+        .get("/bench/fit?old_power=1%2F4&new_power=1%2F4")
+        .await;
+    assert!(page.words().contains("not known yet"), "{}", page.words());
 }
 
 #[tokio::test]
@@ -79,6 +83,35 @@ async fn fan_laws_cube_the_power_and_unbalance_derates() {
         .await;
     assert!(
         page.words().contains("Voltage unbalance 2.94 %"),
+        "{}",
+        page.words()
+    );
+}
+
+#[tokio::test]
+async fn a_circuit_is_checked_under_the_rules_that_were_chosen() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    assert_eq!(
+        visit.get("/bench/circuit").await.value("#rule_set"),
+        "NEC 2023"
+    );
+    let page = visit
+        .get("/bench/circuit?motor_volts=115&circuit_volts=dozen")
+        .await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text("#rule_set-error").contains("none are assumed"));
+    assert!(page.has("#circuit_volts-error"));
+    assert_eq!(page.value("#circuit_volts"), "dozen");
+    let page = visit
+        .get(
+            "/bench/circuit?rule_set=NEC+2020&motor_power=1%2F3+hp&motor_volts=115&motor_phases=1\
+             &motor_motor_type=split_phase&circuit_volts=120&circuit_phases=1",
+        )
+        .await;
+    assert!(
+        page.words()
+            .contains("Circuit check, NEC 2020: not known yet"),
         "{}",
         page.words()
     );

@@ -1,5 +1,6 @@
 //! Brasstag: the shop's web application. Start reading at [`routes`].
 
+pub mod audit;
 pub mod bench;
 pub mod circuit_check;
 pub mod clock;

@@ -1,6 +1,8 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{at_machine, closing, desk, planning, report, sheet, show, today};
+use crate::machines::{self, isolation};
+use crate::panels;
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
@@ -61,6 +63,30 @@ pub fn router(app: AppState) -> Router {
         )
         .route("/jobs/{id}/sheet", get(sheet::show))
         // Machines, places and panels
+        .route("/machines", get(machines::list::list))
+        .route("/machines/new", get(machines::edit::new).post(machines::edit::create))
+        .route("/machines/tags", get(machines::tags::all))
+        .route("/machines/{id}", get(machines::show::show))
+        .route("/machines/{id}/edit", get(machines::edit::edit).post(machines::edit::update))
+        .route("/machines/{id}/feed", post(machines::edit::prove_feed))
+        .route("/machines/{id}/tag", get(machines::tags::one))
+        .route("/machines/{id}/isolation", get(isolation::show))
+        .route("/machines/{id}/isolation/edit", get(isolation::edit).post(isolation::revise))
+        .route("/machines/{id}/isolation/inspection", post(isolation::inspect))
+        .route("/panels", get(panels::show::list))
+        .route("/panels/new", get(panels::edit::new_panel).post(panels::edit::create_panel))
+        .route("/panels/{id}", get(panels::show::show))
+        .route("/panels/{id}/edit", get(panels::edit::edit_panel).post(panels::edit::update_panel))
+        .route(
+            "/panels/{id}/circuits/new",
+            get(panels::edit::new_circuit).post(panels::edit::create_circuit),
+        )
+        .route("/panels/circuits/{id}", get(panels::show::circuit))
+        .route("/panels/circuits/{id}/label", post(panels::show::mark_label))
+        .route(
+            "/panels/circuits/{id}/edit",
+            get(panels::edit::edit_circuit).post(panels::edit::update_circuit),
+        )
         // Shelf, fit, circuit check and Bench
         .route("/shelf", get(shelf::list))
         .route("/shelf/motors/new", get(shelf::new).post(shelf::create))

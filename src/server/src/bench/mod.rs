@@ -1,7 +1,9 @@
 //! The bench: each calculation on its own, without a job. Inputs stand in the address, so a working
 //! can be kept, sent and printed.
 
+pub mod circuit;
 pub mod fan_laws;
+pub mod fit;
 pub mod speed;
 pub mod volts;
 
@@ -31,7 +33,13 @@ pub struct Calculation {
     pub work: fn(&Typed, &Shop) -> Result<Vec<Working>, FieldErrors>,
 }
 
-pub static CALCULATIONS: &[&Calculation] = &[&speed::CALC, &fan_laws::CALC, &volts::CALC];
+pub static CALCULATIONS: &[&Calculation] = &[
+    &fit::CALC,
+    &circuit::CALC,
+    &speed::CALC,
+    &fan_laws::CALC,
+    &volts::CALC,
+];
 
 /// Fields under one heading; the prefix keeps two plates of one form apart.
 pub struct Part {
