@@ -12,6 +12,7 @@ pub mod motors;
 pub mod page;
 pub mod panels;
 pub mod people;
+pub mod preventive;
 pub mod routes;
 pub mod security;
 pub mod serve;
