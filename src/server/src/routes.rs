@@ -1,5 +1,6 @@
 //! One table of routes, in the order of the menu.
 
+use crate::jobs::isolation;
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
@@ -22,6 +23,11 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
         // Reports, Desk, Today and jobs
+        .route("/jobs/{id}/isolation", get(isolation::show))
+        .route("/jobs/{id}/isolation/told", post(isolation::told))
+        .route("/jobs/{id}/isolation/lock", post(isolation::lock))
+        .route("/jobs/{id}/isolation/off", post(isolation::off))
+        .route("/jobs/{id}/isolation/dead", post(isolation::dead))
         // Machines, places and panels
         // Shelf, fit, circuit check and Bench
         // Preventive and Ledger

@@ -6,10 +6,13 @@
 pub mod apply;
 pub mod body;
 pub mod cautions;
+pub mod dead_test;
 pub mod gate;
+pub mod isolation;
 pub mod next_step;
 pub mod queries;
 pub mod record;
+pub mod step_page;
 pub mod steps;
 pub mod timeline;
 
