@@ -1,6 +1,6 @@
 //! One table of routes, in the order of the menu.
 
-use crate::jobs::isolation;
+use crate::jobs::{isolation, lift, returning, work};
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
@@ -28,6 +28,17 @@ pub fn router(app: AppState) -> Router {
         .route("/jobs/{id}/isolation/lock", post(isolation::lock))
         .route("/jobs/{id}/isolation/off", post(isolation::off))
         .route("/jobs/{id}/isolation/dead", post(isolation::dead))
+        .route("/jobs/{id}/work", get(work::show).post(work::record))
+        .route("/jobs/{id}/work/motor", post(work::fit))
+        .route("/jobs/{id}/lift", get(lift::show))
+        .route("/jobs/{id}/lift/ready", post(lift::ready))
+        .route("/jobs/{id}/lift/off", post(lift::off))
+        .route("/jobs/{id}/lift/energise", post(lift::energise))
+        .route(
+            "/jobs/{id}/return",
+            get(returning::show).post(returning::put_back),
+        )
+        .route("/jobs/{id}/return/owed", post(returning::owe))
         // Machines, places and panels
         // Shelf, fit, circuit check and Bench
         // Preventive and Ledger

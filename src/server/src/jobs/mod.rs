@@ -9,12 +9,15 @@ pub mod cautions;
 pub mod dead_test;
 pub mod gate;
 pub mod isolation;
+pub mod lift;
 pub mod next_step;
 pub mod queries;
 pub mod record;
+pub mod returning;
 pub mod step_page;
 pub mod steps;
 pub mod timeline;
+pub mod work;
 
 use crate::clock::Millis;
 use crate::machines::MachineId;
