@@ -1,6 +1,6 @@
 //! One table of routes, in the order of the menu.
 
-use crate::jobs::{isolation, lift, returning, work};
+use crate::jobs::{isolation, lift, proof, returning, work};
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
@@ -34,6 +34,7 @@ pub fn router(app: AppState) -> Router {
         .route("/jobs/{id}/lift/ready", post(lift::ready))
         .route("/jobs/{id}/lift/off", post(lift::off))
         .route("/jobs/{id}/lift/energise", post(lift::energise))
+        .route("/jobs/{id}/proof", get(proof::show).post(proof::record))
         .route(
             "/jobs/{id}/return",
             get(returning::show).post(returning::put_back),

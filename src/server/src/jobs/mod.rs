@@ -11,6 +11,8 @@ pub mod gate;
 pub mod isolation;
 pub mod lift;
 pub mod next_step;
+pub mod proof;
+pub mod proof_form;
 pub mod queries;
 pub mod record;
 pub mod returning;
