@@ -52,8 +52,14 @@ pub fn cautions(
         ),
         _ => {}
     }
-    if site.hazardous.as_deref().is_some_and(|area| !area.trim().eq_ignore_ascii_case("none")) {
-        said.push("Classified as a hazardous location. Nothing is matched here automatically.".to_owned());
+    if site
+        .hazardous
+        .as_deref()
+        .is_some_and(|area| !area.trim().eq_ignore_ascii_case("none"))
+    {
+        said.push(
+            "Classified as a hazardous location. Nothing is matched here automatically.".to_owned(),
+        );
     }
     match sheet {
         None => said.push("No isolation sheet has been written for this machine.".to_owned()),

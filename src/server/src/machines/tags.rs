@@ -22,7 +22,11 @@ struct Label {
 fn label(app: &AppState, machine: Machine, place: String) -> Result<Label, AppError> {
     let address = app.public_url(&format!("/t/{}", machine.tag));
     let code = svg(&address).map_err(|e| AppError::Broken(format!("QR of {address}: {e}")))?;
-    Ok(Label { machine, place, code })
+    Ok(Label {
+        machine,
+        place,
+        code,
+    })
 }
 
 /// Black on white with its quiet zone, whatever the colours of the page.
@@ -93,7 +97,12 @@ pub async fn all(user: CurrentUser, State(app): State<AppState>) -> Result<Respo
         labels.push(label(&app, machine, place)?);
     }
     let layout = Layout::new(&app, &user.visitor, "Machines");
-    Ok(Page(TagsPage { layout, labels, report: app.public_url("/report") }).into_response())
+    Ok(Page(TagsPage {
+        layout,
+        labels,
+        report: app.public_url("/report"),
+    })
+    .into_response())
 }
 
 #[cfg(test)]
