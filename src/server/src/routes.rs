@@ -1,10 +1,11 @@
 //! One table of routes, in the order of the menu.
 
+use crate::jobs::{at_machine, closing, desk, planning, report, sheet, show, today};
 use crate::jobs::{isolation, lift, proof, returning, work};
 use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
-use crate::{error, security, static_files};
+use crate::{circuit_check, error, fit, security, shelf, static_files};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -23,6 +24,44 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
         // Reports, Desk, Today and jobs
+        .route("/report", get(report::show).post(report::create))
+        .route("/t/{tag}", get(report::show_for_tag))
+        .route("/status", get(report::ask_status))
+        .route("/status/{number}", get(report::status))
+        .route("/desk", get(desk::show))
+        .route("/today", get(today::show))
+        .route("/jobs/{id}", get(show::show))
+        .route("/jobs/{id}/plan", get(planning::show).post(planning::plan))
+        .route("/jobs/{id}/hand-out", post(planning::hand_out))
+        .route("/jobs/{id}/turn-down", post(planning::turn_down))
+        .route("/jobs/{id}/join", post(planning::join))
+        .route(
+            "/jobs/{id}/confirm",
+            get(at_machine::show_confirm).post(at_machine::confirm),
+        )
+        .route(
+            "/jobs/{id}/as-found",
+            get(at_machine::show_as_found).post(at_machine::as_found),
+        )
+        .route(
+            "/jobs/{id}/hold",
+            get(at_machine::show_hold).post(at_machine::hold),
+        )
+        .route("/jobs/{id}/resume", post(at_machine::resume))
+        .route(
+            "/jobs/{id}/note",
+            get(at_machine::show_note).post(at_machine::note),
+        )
+        .route(
+            "/jobs/{id}/cause",
+            get(closing::show_cause).post(closing::record_cause),
+        )
+        .route(
+            "/jobs/{id}/sign-off",
+            get(closing::show_sign_off).post(closing::sign_off),
+        )
+        .route("/jobs/{id}/sheet", get(sheet::show))
+        // Isolation to return
         .route("/jobs/{id}/isolation", get(isolation::show))
         .route("/jobs/{id}/isolation/told", post(isolation::told))
         .route("/jobs/{id}/isolation/lock", post(isolation::lock))
@@ -42,6 +81,30 @@ pub fn router(app: AppState) -> Router {
         .route("/jobs/{id}/return/owed", post(returning::owe))
         // Machines, places and panels
         // Shelf, fit, circuit check and Bench
+        .route("/shelf", get(shelf::list))
+        .route("/shelf/motors/new", get(shelf::new).post(shelf::create))
+        .route("/shelf/motors/{id}", get(shelf::show))
+        .route(
+            "/shelf/motors/{id}/edit",
+            get(shelf::edit).post(shelf::update),
+        )
+        .route("/shelf/motors/{id}/count", post(shelf::count))
+        .route(
+            "/shelf/lists/new",
+            get(shelf::lists::new).post(shelf::lists::create),
+        )
+        .route("/shelf/lists/{id}", get(shelf::lists::show))
+        .route(
+            "/shelf/lists/{id}/motors/new",
+            get(shelf::lists::new_motor).post(shelf::lists::add_motor),
+        )
+        .route("/jobs/{n}/fit", get(fit::list))
+        .route("/jobs/{n}/fit/{motor}", get(fit::show).post(fit::choose))
+        .route(
+            "/jobs/{n}/circuit",
+            get(circuit_check::show).post(circuit_check::record_check),
+        )
+        .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
         // Preventive and Ledger
         // Shop and people
         .fallback(error::not_found)

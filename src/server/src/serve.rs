@@ -5,6 +5,7 @@ use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
 use crate::{people, routes, shop};
+use axum::serve::ListenerExt;
 use std::path::PathBuf;
 use tokio::net::TcpListener;
 
@@ -62,6 +63,10 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         );
         println!("Set-up code: {code}");
     }
+    // Small pages must not wait for the client's delayed acknowledgement.
+    let listener = listener.tap_io(|tcp| {
+        let _slower = tcp.set_nodelay(true);
+    });
     let served = axum::serve(listener, routes::router(app))
         .with_graceful_shutdown(told_to_stop())
         .await;

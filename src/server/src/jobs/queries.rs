@@ -593,3 +593,22 @@ pub async fn close_due_item(
     on_tx!(tx, conn => sqlx::query(SQL).bind(due_item).bind(on).bind(by).execute(conn).await
         .map(|_| ()))
 }
+
+/// Open due items whose day has passed.
+pub async fn overdue_due_items(db: &Db, today: Date) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < $1";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(today).fetch_one(pool).await)
+}
+
+/// The last readings taken on a machine, newest first: point, quantity, as shown, when.
+pub async fn last_readings(
+    db: &Db,
+    machine: MachineId,
+    limit: i64,
+) -> sqlx::Result<Vec<(String, String, String, Millis)>> {
+    const SQL: &str = "SELECT r.point, r.quantity, r.as_shown, r.taken_at
+        FROM readings r JOIN entries e ON e.id = r.entry_id
+        WHERE r.machine_id = $1 AND e.kind IN ('proof', 'as_found')
+        ORDER BY r.taken_at DESC, r.position LIMIT $2";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).bind(limit).fetch_all(pool).await)
+}

@@ -3,7 +3,7 @@
 use super::{CurrentUser, Person, PersonId, queries};
 use crate::clock::{DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
-use crate::error::AppError;
+use crate::error::{self, AppError};
 use crate::state::AppState;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
@@ -98,8 +98,8 @@ pub async fn recognise(
         };
         visitor.csrf = hash("csrf", &visit);
     }
-    req.extensions_mut().insert(visitor);
-    let mut response = next.run(req).await;
+    req.extensions_mut().insert(visitor.clone());
+    let mut response = error::framed(&app, &visitor, next.run(req).await);
     if let Some(visit) = new_visit {
         let value = cookie_header(&app, VISIT_COOKIE, &visit, 86_400);
         response.headers_mut().append(header::SET_COOKIE, value);
