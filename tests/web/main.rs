@@ -2,6 +2,8 @@
 
 mod app;
 
+mod isolation;
 mod jobs;
+mod proof;
 mod sign_in;
 mod small_shop;
