@@ -1,6 +1,7 @@
 //! The router, driven over a real database: one file per feature, one test per promise.
 
 mod app;
+mod demo;
 
 mod bench;
 mod circuit_check;

@@ -17,7 +17,8 @@ async fn main() -> ExitCode {
     let cli = Cli::parse();
     let done = match cli.command {
         None | Some(Command::Serve) => serve_shop(&cli.settings).await,
-        Some(Command::Demo { .. } | Command::Person { .. } | Command::Check) => Ok(()),
+        Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
+        Some(Command::Person { .. } | Command::Check) => Ok(()),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
