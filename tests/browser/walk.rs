@@ -35,7 +35,9 @@ fn picture(name: &str) -> Option<PathBuf> {
 
 impl<'a> Person<'a> {
     async fn new(server: &Server, manner: &'a Manner) -> Self {
-        let browser = Browser::start(manner.viewport, manner.script).await.on(server.url());
+        let browser = Browser::start(manner.viewport, manner.script)
+            .await
+            .on(server.url());
         Person { browser, manner }
     }
 
@@ -54,7 +56,10 @@ impl<'a> Person<'a> {
         if let Some(file) = picture(&name) {
             self.browser.screenshot(file).await;
         }
-        assert!(!self.browser.horizontal_overflow().await, "{name}: something sticks out");
+        assert!(
+            !self.browser.horizontal_overflow().await,
+            "{name}: something sticks out"
+        );
         let small = self.browser.small_targets().await;
         assert!(small.is_empty(), "{name}: too small to touch: {small:?}");
         let errors = self.browser.console_errors();
@@ -83,7 +88,13 @@ async fn report(server: &Server, manner: &Manner) -> String {
     let reporter = Person::new(server, manner).await;
     reporter.browser.goto("/t/K-04").await;
     reporter.looks_right("01-report").await;
-    reporter.fill(&[("words", WORDS), ("reporter", "Piet"), ("contact", "Kiln hall, 14")]).await;
+    reporter
+        .fill(&[
+            ("words", WORDS),
+            ("reporter", "Piet"),
+            ("contact", "Kiln hall, 14"),
+        ])
+        .await;
     reporter.browser.press("Report it").await;
     reporter.looks_right("02-number").await;
     reporter.says("has not looked at it yet").await;
@@ -97,7 +108,12 @@ async fn plan(supervisor: &Person<'_>, job: &str) {
     supervisor.says(WORDS).await;
     browser.goto(&format!("/jobs/{job}/plan")).await;
     supervisor.looks_right("04-plan").await;
-    supervisor.fill(&[("scope", "Find why it stopped, replace the motor"), ("hours", "4")]).await;
+    supervisor
+        .fill(&[
+            ("scope", "Find why it stopped, replace the motor"),
+            ("hours", "4"),
+        ])
+        .await;
     browser.press("Keep the plan").await;
     browser.choose("to", "Tobin Rusk").await;
     browser.press("Hand it out").await;
@@ -111,18 +127,24 @@ async fn find_it(technician: &Person<'_>, job: &str) {
     technician.says("Kiln-hall extract fan").await;
     browser.goto(&format!("/jobs/{job}")).await;
     technician.looks_right("06-job").await;
-    technician.says("Breaker labels here have been wrong before").await;
+    technician
+        .says("Breaker labels here have been wrong before")
+        .await;
     technician.says("May start without warning").await;
     browser.follow("Confirm the unit").await;
     technician.looks_right("07-confirm").await;
     browser.fill("tag_read", "K-04").await;
-    browser.choose("method", "read the tag at the machine").await;
+    browser
+        .choose("method", "read the tag at the machine")
+        .await;
     browser.press("This is the unit").await;
     browser.follow("Record as found").await;
     technician.looks_right("08-as-found").await;
     browser.choose("running", "stopped").await;
     browser.choose("guard", "there and whole").await;
-    technician.fill(&[("condition", "Hums, wheel stuck, packed with dried clay")]).await;
+    technician
+        .fill(&[("condition", "Hums, wheel stuck, packed with dried clay")])
+        .await;
     technician
         .fill(&[
             ("volts", "118"),
@@ -150,7 +172,9 @@ async fn isolate(technician: &Person<'_>, job: &str, round: u32) {
     let mut number = 40 + 10 * round;
     loop {
         let open = browser.texts("main details[open] form button").await;
-        let Some(button) = open.first().cloned() else { break };
+        let Some(button) = open.first().cloned() else {
+            break;
+        };
         number += 1;
         let fields = "return [...document.querySelector('main details[open] form')\
             .querySelectorAll('input:not([type=hidden])')].map(i => [i.name, i.type])";
@@ -160,7 +184,9 @@ async fn isolate(technician: &Person<'_>, job: &str, round: u32) {
             if kind == "checkbox" {
                 browser.check(name, "yes").await;
             } else if name.starts_with("relieved") {
-                browser.fill(name, "Let out as the sheet says, read 0.4 V").await;
+                browser
+                    .fill(name, "Let out as the sheet says, read 0.4 V")
+                    .await;
             } else if name.starts_with("label_read") {
                 browser.fill(name, "Kiln fans").await;
             } else {
@@ -168,7 +194,10 @@ async fn isolate(technician: &Person<'_>, job: &str, round: u32) {
             }
         }
         browser.press(&button).await;
-        assert!(number < 40 + 10 * round + 9, "every source takes a lock once");
+        assert!(
+            number < 40 + 10 * round + 9,
+            "every source takes a lock once"
+        );
     }
     browser.check("did_not_start", "yes").await;
     technician
@@ -190,8 +219,15 @@ async fn isolate(technician: &Person<'_>, job: &str, round: u32) {
     }
     browser.press("Record the dead test").await;
     technician.looks_right("10-dead-test-refused").await;
-    assert!(browser.exists(&format!("#{}-error", pairs[0])).await, "asked beside its field");
-    assert_eq!(browser.value(&pairs[1]).await, "0.3", "what was typed is kept");
+    assert!(
+        browser.exists(&format!("#{}-error", pairs[0])).await,
+        "asked beside its field"
+    );
+    assert_eq!(
+        browser.value(&pairs[1]).await,
+        "0.3",
+        "what was typed is kept"
+    );
     browser.fill(&pairs[0], "1.2 ghost").await;
     browser.press("Record the dead test").await;
     technician.says("Dead test accepted").await;
@@ -206,7 +242,11 @@ async fn choose_motor(technician: &Person<'_>, job: &str) {
     let motors = "main table a[href*='/fit/']";
     assert!(browser.texts(motors).await.len() > 5, "ranked");
     // The troubled walk takes one that the circuit cannot carry.
-    let wanted = if technician.manner.troubled { "bin A2" } else { "bin A1" };
+    let wanted = if technician.manner.troubled {
+        "bin A2"
+    } else {
+        "bin A1"
+    };
     let link = "return [...document.querySelectorAll('main table tr')]\
         .filter(r => r.innerText.toLowerCase().includes(arguments[0].toLowerCase()))\
         .map(r => r.querySelector('a').getAttribute('href'))[0] || ''";
@@ -239,7 +279,10 @@ async fn check_circuit(technician: &Person<'_>, supervisor: &Person<'_>, job: &s
         .fill(&[
             ("licensed_person", "Orrin Vale"),
             ("licence", "Electrician, class B, 4417"),
-            ("decision", "Run on this circuit with the other fan off until it is rewired"),
+            (
+                "decision",
+                "Run on this circuit with the other fan off until it is rewired",
+            ),
         ])
         .await;
     supervisor.looks_right("16-decision").await;
@@ -251,9 +294,19 @@ async fn fit(technician: &Person<'_>, job: &str) {
     let browser = &technician.browser;
     browser.goto(&format!("/jobs/{job}/work")).await;
     technician.looks_right("17-work").await;
-    browser.fill("work_done", "Shaft cut, capacitor wired, set screw on the flat").await;
+    browser
+        .fill(
+            "work_done",
+            "Shaft cut, capacitor wired, set screw on the flat",
+        )
+        .await;
     browser.press("Record the motor as fitted").await;
-    browser.fill("what", "Wheel cleaned and checked, turns free, screens brushed").await;
+    browser
+        .fill(
+            "what",
+            "Wheel cleaned and checked, turns free, screens brushed",
+        )
+        .await;
     browser.press("Record the work").await;
 }
 
@@ -263,7 +316,12 @@ async fn lift(technician: &Person<'_>, job: &str) {
     technician.looks_right("18-lift").await;
     browser.check("tools_clear", "yes").await;
     browser.check("guards_on", "yes").await;
-    technician.fill(&[("people_clear", "Tobin and Ilse"), ("people_told", "Kiln keeper")]).await;
+    technician
+        .fill(&[
+            ("people_clear", "Tobin and Ilse"),
+            ("people_told", "Kiln keeper"),
+        ])
+        .await;
     browser.press("Record: clear and told").await;
     browser.press("Energise for the test").await;
     technician.says("is recorded on").await; // refused: a lock stands
@@ -298,10 +356,11 @@ async fn prove(technician: &Person<'_>, job: &str, flow: &str) {
     browser.choose("first_symptom_gone", "yes").await;
     let legs = "return [...document.querySelectorAll('main fieldset input')].map(i => i.name)\
         .filter(n => n.startsWith('volts') || n.startsWith('amps'))";
-    let legs: Vec<String> =
-        serde_json::from_value(browser.run(legs, vec![]).await).expect("names");
+    let legs: Vec<String> = serde_json::from_value(browser.run(legs, vec![]).await).expect("names");
     for leg in legs {
-        browser.fill(&leg, if leg.starts_with('v') { "117" } else { "2.6" }).await;
+        browser
+            .fill(&leg, if leg.starts_with('v') { "117" } else { "2.6" })
+            .await;
     }
     browser.press("Record the run test").await;
 }
@@ -311,7 +370,12 @@ async fn close(technician: &Person<'_>, supervisor: &Person<'_>, job: &str) {
     browser.goto(&format!("/jobs/{job}/return")).await;
     technician.looks_right("21-return").await;
     browser.check("guards_on", "yes").await;
-    technician.fill(&[("people_told", "Kiln keeper"), ("accepted_by", "Kiln keeper")]).await;
+    technician
+        .fill(&[
+            ("people_told", "Kiln keeper"),
+            ("accepted_by", "Kiln keeper"),
+        ])
+        .await;
     browser.press("Back in service").await;
     technician.says("back in service").await;
     browser.goto(&format!("/jobs/{job}/cause")).await;
@@ -326,14 +390,25 @@ async fn close(technician: &Person<'_>, supervisor: &Person<'_>, job: &str) {
     let line = line.await;
     let click = "document.getElementById(arguments[0]).click()";
     browser.run(click, vec![line]).await;
-    browser.fill("evidence", "Open winding; 900 g of clay off the wheel").await;
+    browser
+        .fill("evidence", "Open winding; 900 g of clay off the wheel")
+        .await;
     browser.press("Record the cause").await;
-    supervisor.browser.goto(&format!("/jobs/{job}/plan-from-cause")).await;
+    supervisor
+        .browser
+        .goto(&format!("/jobs/{job}/plan-from-cause"))
+        .await;
     supervisor.looks_right("23-plan-from-cause").await;
     supervisor.says("clean").await;
-    let save = supervisor.browser.texts("main form[action$='/plan-from-cause'] button").await;
+    let save = supervisor
+        .browser
+        .texts("main form[action$='/plan-from-cause'] button")
+        .await;
     supervisor.browser.press(&save[0]).await;
-    supervisor.browser.goto(&format!("/jobs/{job}/sign-off")).await;
+    supervisor
+        .browser
+        .goto(&format!("/jobs/{job}/sign-off"))
+        .await;
     supervisor.looks_right("24-sign-off").await;
     supervisor.browser.press("Sign it off").await;
     supervisor.says("signed off").await;
@@ -350,11 +425,25 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
             std::fs::write(file.with_extension("pdf"), &sheet).expect("the sheet as a file");
         }
         assert_eq!(pdf_pages(&sheet), 1, "an ordinary job's sheet is one page");
-        let text = pdf_text(&sheet).split_whitespace().collect::<Vec<_>>().join(" ");
-        for part in ["K-04", WORDS, "Lock, tag, try, test", "L-N", "Chosen", "Proof", "Cause"] {
+        let text = pdf_text(&sheet)
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ");
+        for part in [
+            "K-04",
+            WORDS,
+            "Lock, tag, try, test",
+            "L-N",
+            "Chosen",
+            "Proof",
+            "Cause",
+        ] {
             assert!(text.contains(part), "the sheet says {part:?}:\n{text}");
         }
-        assert!(!text.contains("Sign out"), "nothing of the screen's frame is printed");
+        assert!(
+            !text.contains("Sign out"),
+            "nothing of the screen's frame is printed"
+        );
     }
     browser.goto("/machines").await;
     supervisor.looks_right("26-machines").await;
@@ -393,7 +482,10 @@ async fn walk(manner: Manner) {
         killed_and_back(&mut server, &technician, &job, "The proof was failed").await;
         isolate(&technician, &job, 1).await;
         technician.browser.goto(&format!("/jobs/{job}/work")).await;
-        technician.browser.fill("what", "Reversing leads swapped").await;
+        technician
+            .browser
+            .fill("what", "Reversing leads swapped")
+            .await;
         technician.browser.press("Record the work").await;
         lift(&technician, &job).await;
     }
@@ -417,24 +509,44 @@ async fn killed_and_back(server: &mut Server, technician: &Person<'_>, job: &str
 
 #[tokio::test]
 async fn on_a_phone_with_script() {
-    let manner = Manner { name: "phone", viewport: PHONE, script: true, troubled: false };
+    let manner = Manner {
+        name: "phone",
+        viewport: PHONE,
+        script: true,
+        troubled: false,
+    };
     walk(manner).await;
 }
 
 #[tokio::test]
 async fn on_a_phone_without_script_and_with_every_trouble() {
-    let manner = Manner { name: "phone-plain", viewport: PHONE, script: false, troubled: true };
+    let manner = Manner {
+        name: "phone-plain",
+        viewport: PHONE,
+        script: false,
+        troubled: true,
+    };
     walk(manner).await;
 }
 
 #[tokio::test]
 async fn at_a_desk_with_script_and_with_every_trouble() {
-    let manner = Manner { name: "desk", viewport: DESK, script: true, troubled: true };
+    let manner = Manner {
+        name: "desk",
+        viewport: DESK,
+        script: true,
+        troubled: true,
+    };
     walk(manner).await;
 }
 
 #[tokio::test]
 async fn at_a_desk_without_script() {
-    let manner = Manner { name: "desk-plain", viewport: DESK, script: false, troubled: false };
+    let manner = Manner {
+        name: "desk-plain",
+        viewport: DESK,
+        script: false,
+        troubled: false,
+    };
     walk(manner).await;
 }

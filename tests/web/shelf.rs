@@ -222,3 +222,22 @@ async fn only_storekeeper_and_supervisor_change_the_shelf() {
         );
     }
 }
+
+#[test]
+fn every_choice_of_a_plate_reads_back() {
+    use brasstag::form::Fields;
+    use brasstag::motors::plate_form::PlateInput;
+    use brasstag::motors::plate_words::GROUPS;
+    use brasstag::rows::Takes;
+    use brasstag::shop::Units;
+    for ask in GROUPS.iter().flat_map(|(_, asks)| asks.iter()) {
+        let Takes::Choice(options) = ask.takes else {
+            continue;
+        };
+        for (word, _) in options {
+            let fields = Fields(vec![(ask.name.to_owned(), (*word).to_owned())]);
+            let read = PlateInput::from_fields(&fields, "").parse(Units::Us);
+            assert!(read.is_ok(), "{} {word}: {read:?}", ask.name);
+        }
+    }
+}
