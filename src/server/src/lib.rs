@@ -7,6 +7,7 @@ pub mod demo;
 pub mod error;
 pub mod form;
 pub mod jobs;
+pub mod ledger;
 pub mod machines;
 pub mod motors;
 pub mod page;

@@ -1,6 +1,7 @@
 //! One table of routes, in the order of the menu.
 
 use crate::people::{session, sign_in};
+use crate::{ledger, preventive};
 use crate::shop::set_up;
 use crate::state::AppState;
 use crate::{error, security, static_files};
@@ -25,6 +26,20 @@ pub fn router(app: AppState) -> Router {
         // Machines, places and panels
         // Shelf, fit, circuit check and Bench
         // Preventive and Ledger
+        .route("/ledger", get(ledger::show))
+        .route("/preventive", get(preventive::pages::list))
+        .route("/preventive/new", get(preventive::pages::new).post(preventive::pages::create))
+        .route("/preventive/{plan}", get(preventive::pages::show))
+        .route(
+            "/preventive/{plan}/edit",
+            get(preventive::pages::edit).post(preventive::pages::update),
+        )
+        .route("/preventive/items/{item}/job", post(preventive::pages::make_job))
+        .route("/preventive/items/{item}/could-not", post(preventive::pages::could_not))
+        .route(
+            "/jobs/{n}/plan-from-cause",
+            get(preventive::from_cause::show).post(preventive::from_cause::save),
+        )
         // Shop and people
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));

@@ -4,7 +4,7 @@ use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
-use crate::{people, routes, shop};
+use crate::{people, preventive, routes, shop};
 use std::path::PathBuf;
 use tokio::net::TcpListener;
 
@@ -50,9 +50,11 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         println!("This shop is empty. Set it up at {}", app.public_url("/set-up"));
         println!("Set-up code: {code}");
     }
+    let ahead = preventive::keep_ahead(app.clone());
     let served = axum::serve(listener, routes::router(app))
         .with_graceful_shutdown(told_to_stop())
         .await;
+    ahead.abort();
     db.close().await;
     served.map_err(|e| format!("The server stopped: {e}"))
 }

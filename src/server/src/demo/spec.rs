@@ -86,7 +86,7 @@ fn field<T>(cell: &str, read: impl Fn(&str) -> Option<T>) -> Result<Field<T>, St
 }
 
 fn word<T: DeserializeOwned>(cell: &str) -> Result<Field<T>, String> {
-    field(cell, |text| serde_json::from_value(serde_json::Value::String(text.to_owned())).ok())
+    field(cell, |text| serde_json::from_value(serde_json::Value::String(text.to_ascii_lowercase())).ok())
 }
 
 fn list<T>(cell: &str, unit: fn(f64) -> T) -> Result<Field<Vec<T>>, String> {
