@@ -6,7 +6,7 @@ use brasstag::db::Db;
 use brasstag::demo::{self, registers, spec::Spec, suppliers};
 use brasstag::{machines, motors, panels};
 use calc::circuit::{RuleSet, check};
-use calc::fit::{Need, explain, judge};
+use calc::fit::{Need, judge};
 use calc::plate::{MotorType, Plate};
 use calc::working::Verdict;
 use std::collections::BTreeMap;
@@ -128,25 +128,6 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
         let working = check(RuleSet::Nec2023, &plate, &fan.facts, &circuit.facts);
         if verdict.severity() < 3 {
             circuits.insert(spec.bin.clone(), working.verdict().expect("judged"));
-            eprintln!("{} {} circuit {:?}", spec.bin, spec.name, working.verdict());
-            for l in working
-                .lines
-                .iter()
-                .filter(|l| l.verdict.is_some_and(|v| v.severity() > 0))
-            {
-                eprintln!("   {} {} / {}: {}", l.label, l.value, l.limit, l.note);
-            }
-        }
-        eprintln!("{} {}: {:?}", spec.bin, spec.name, verdict);
-        for l in explain(&need, &plate)
-            .lines
-            .iter()
-            .filter(|l| l.verdict.is_some_and(|v| v.severity() > 1))
-        {
-            eprintln!(
-                "   {} {} / {}: {:?} {}",
-                l.label, l.value, l.limit, l.verdict, l.note
-            );
         }
         shelf.insert(spec.bin.clone(), verdict);
     }
@@ -176,20 +157,11 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
     for offered in suppliers::offered() {
         let verdict = judge(&need, &offered.spec.plate().expect("reads")).verdict;
         *lists.entry(verdict.words()).or_default() += 1;
-        if verdict.severity() < 4 {
-            eprintln!("{} {verdict:?}", offered.spec.name);
-        }
     }
-    eprintln!("{lists:?}");
-    let fitting: usize = ["same", "suits", "suits after work"]
-        .map(|w| lists.get(w).copied().unwrap_or(0))
-        .iter()
-        .sum();
+    let of = |words: &str| lists.get(words).copied().unwrap_or(0);
+    let fitting = of("same") + of("suits") + of("suits after work");
     assert!(fitting >= 3, "{lists:?}");
-    assert!(
-        lists.get("not known yet").copied().unwrap_or(0) >= 2,
-        "{lists:?}"
-    );
+    assert!(of("not known yet") >= 2, "{lists:?}");
 }
 
 #[tokio::test]

@@ -11,6 +11,7 @@ pub mod error;
 pub mod fit;
 pub mod form;
 pub mod jobs;
+pub mod ledger;
 pub mod machines;
 pub mod measure;
 pub mod motors;

@@ -8,6 +8,7 @@ use crate::people::{session, sign_in};
 use crate::shop::set_up;
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
+use crate::{ledger, preventive};
 use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
@@ -155,6 +156,29 @@ pub fn router(app: AppState) -> Router {
         .route("/bench", get(bench::index))
         .route("/bench/{name}", get(bench::show))
         // Preventive and Ledger
+        .route("/ledger", get(ledger::show))
+        .route("/preventive", get(preventive::pages::list))
+        .route(
+            "/preventive/new",
+            get(preventive::pages::new).post(preventive::pages::create),
+        )
+        .route("/preventive/{plan}", get(preventive::pages::show))
+        .route(
+            "/preventive/{plan}/edit",
+            get(preventive::pages::edit).post(preventive::pages::update),
+        )
+        .route(
+            "/preventive/items/{item}/job",
+            post(preventive::pages::make_job),
+        )
+        .route(
+            "/preventive/items/{item}/could-not",
+            post(preventive::pages::could_not),
+        )
+        .route(
+            "/jobs/{n}/plan-from-cause",
+            get(preventive::from_cause::show).post(preventive::from_cause::save),
+        )
         // Shop and people
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));

@@ -4,7 +4,7 @@ use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
-use crate::{people, routes, shop};
+use crate::{people, preventive, routes, shop};
 use axum::serve::ListenerExt;
 use std::path::PathBuf;
 use tokio::net::TcpListener;
@@ -67,9 +67,11 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let listener = listener.tap_io(|tcp| {
         let _slower = tcp.set_nodelay(true);
     });
+    let ahead = preventive::keep_ahead(app.clone());
     let served = axum::serve(listener, routes::router(app))
         .with_graceful_shutdown(told_to_stop())
         .await;
+    ahead.abort();
     db.close().await;
     served.map_err(|e| format!("The server stopped: {e}"))
 }

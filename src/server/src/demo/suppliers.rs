@@ -121,6 +121,11 @@ fn rowan(out: &mut Vec<Offered>) {
                     ));
                 }
             }
+            if power > 0.16 {
+                for gap in 0..4 {
+                    out.push(hot_motor(out.len(), hp, volts, gap));
+                }
+            }
         }
     }
 }
@@ -219,6 +224,37 @@ fn fan_motor(
     }
 }
 
+/// A series for hot exhaust, printed on a card with a different gap each: `hot-0` is complete.
+fn hot_motor(number_in_list: usize, hp: &str, volts: &str, gap: usize) -> Offered {
+    let kind = "permanent_split_capacitor";
+    let mut offered = fan_motor(
+        number_in_list,
+        kind,
+        hp,
+        volts,
+        1075,
+        ("ccw r", "rev"),
+        true,
+    );
+    let spec = &mut offered.spec;
+    spec.name = format!("Rowan list {hp}-1075-{}-hot-{gap}", volts.replace('/', "+"));
+    spec.ambient_c = "70".to_owned();
+    spec.class = "H".to_owned();
+    spec.bearing = "ball".to_owned();
+    spec.position = "any".to_owned();
+    spec.stud_end = "shaft_end".to_owned();
+    spec.body_length_in = format!("{:.1}", 3.4 + 4.0 * number(hp).unwrap_or(0.0));
+    match gap {
+        1 => spec.body_length_in.clear(),
+        2 => spec.stud_end.clear(),
+        3 => spec.turns = "cw".to_owned() + " unsaid",
+        _ => {}
+    }
+    offered.price = offered.price.map(|cents| cents + 6_400);
+    offered.lead_days = Some(9);
+    offered
+}
+
 /// General-purpose motors: kinds, powers, poles, enclosures and frames.
 fn tarn(out: &mut Vec<Offered>) {
     let single: &[(&str, &[&str])] = &[
@@ -275,8 +311,13 @@ fn general(
     let mut spec = common(kind, hp, volts, phases, rpm);
     let enclosure = if closed { "TEFC" } else { "ODP" };
     let base = if feet { "feet" } else { "face" };
-    spec.name =
-        format!("Tarn list {hp}-{rpm}-{phases}ph-{enclosure}-{base}").replace("1 1/2", "1.5");
+    let start = match kind {
+        "split_phase" => "split",
+        "capacitor_start" => "cap",
+        "capacitor_start_capacitor_run" => "two-cap",
+        _ => "three",
+    };
+    spec.name = format!("Tarn list {hp}-{rpm}-{start}-{enclosure}-{base}").replace("1 1/2", "1.5");
     spec.turns = text("ccw r");
     let slow = rpm < 1200;
     let (frame, shaft, length) = match power {

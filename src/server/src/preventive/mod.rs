@@ -2,7 +2,11 @@
 //! becomes a job or is closed with a reason.
 
 pub mod ahead;
+pub mod form;
+pub mod from_cause;
+pub mod pages;
 pub mod queries;
+pub mod words;
 
 pub use ahead::{keep_ahead, make_ahead, make_ahead_in};
 
