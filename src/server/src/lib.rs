@@ -1,6 +1,7 @@
 //! Brasstag: the shop's web application. Start reading at [`routes`].
 
 pub mod audit;
+pub mod check;
 pub mod clock;
 pub mod config;
 pub mod db;
