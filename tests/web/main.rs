@@ -2,4 +2,6 @@
 
 mod app;
 
+mod jobs;
 mod sign_in;
+mod small_shop;

@@ -1,12 +1,15 @@
 //! Brasstag: the shop's web application. Start reading at [`routes`].
 
 pub mod audit;
+pub mod bench;
 pub mod check;
+pub mod circuit_check;
 pub mod clock;
 pub mod config;
 pub mod db;
 pub mod demo;
 pub mod error;
+pub mod fit;
 pub mod form;
 pub mod jobs;
 pub mod machines;
@@ -15,10 +18,12 @@ pub mod motors;
 pub mod page;
 pub mod panels;
 pub mod people;
+pub mod qr;
 pub mod routes;
 pub mod rows;
 pub mod security;
 pub mod serve;
+pub mod shelf;
 pub mod shop;
 pub mod state;
 pub mod static_files;

@@ -1,11 +1,12 @@
 //! One table of routes, in the order of the menu.
 
+use crate::jobs::{at_machine, closing, desk, planning, report, sheet, show, today};
 use crate::machines::{self, isolation};
 use crate::panels;
 use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
-use crate::{error, security, static_files};
+use crate::{circuit_check, error, fit, security, shelf, static_files};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -24,32 +25,114 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
         // Reports, Desk, Today and jobs
+        .route("/report", get(report::show).post(report::create))
+        .route("/t/{tag}", get(report::show_for_tag))
+        .route("/status", get(report::ask_status))
+        .route("/status/{number}", get(report::status))
+        .route("/desk", get(desk::show))
+        .route("/today", get(today::show))
+        .route("/jobs/{id}", get(show::show))
+        .route("/jobs/{id}/plan", get(planning::show).post(planning::plan))
+        .route("/jobs/{id}/hand-out", post(planning::hand_out))
+        .route("/jobs/{id}/turn-down", post(planning::turn_down))
+        .route("/jobs/{id}/join", post(planning::join))
+        .route(
+            "/jobs/{id}/confirm",
+            get(at_machine::show_confirm).post(at_machine::confirm),
+        )
+        .route(
+            "/jobs/{id}/as-found",
+            get(at_machine::show_as_found).post(at_machine::as_found),
+        )
+        .route(
+            "/jobs/{id}/hold",
+            get(at_machine::show_hold).post(at_machine::hold),
+        )
+        .route("/jobs/{id}/resume", post(at_machine::resume))
+        .route(
+            "/jobs/{id}/note",
+            get(at_machine::show_note).post(at_machine::note),
+        )
+        .route(
+            "/jobs/{id}/cause",
+            get(closing::show_cause).post(closing::record_cause),
+        )
+        .route(
+            "/jobs/{id}/sign-off",
+            get(closing::show_sign_off).post(closing::sign_off),
+        )
+        .route("/jobs/{id}/sheet", get(sheet::show))
         // Machines, places and panels
         .route("/machines", get(machines::list::list))
-        .route("/machines/new", get(machines::edit::new).post(machines::edit::create))
+        .route(
+            "/machines/new",
+            get(machines::edit::new).post(machines::edit::create),
+        )
         .route("/machines/tags", get(machines::tags::all))
         .route("/machines/{id}", get(machines::show::show))
-        .route("/machines/{id}/edit", get(machines::edit::edit).post(machines::edit::update))
+        .route(
+            "/machines/{id}/edit",
+            get(machines::edit::edit).post(machines::edit::update),
+        )
         .route("/machines/{id}/feed", post(machines::edit::prove_feed))
         .route("/machines/{id}/tag", get(machines::tags::one))
         .route("/machines/{id}/isolation", get(isolation::show))
-        .route("/machines/{id}/isolation/edit", get(isolation::edit).post(isolation::revise))
-        .route("/machines/{id}/isolation/inspection", post(isolation::inspect))
+        .route(
+            "/machines/{id}/isolation/edit",
+            get(isolation::edit).post(isolation::revise),
+        )
+        .route(
+            "/machines/{id}/isolation/inspection",
+            post(isolation::inspect),
+        )
         .route("/panels", get(panels::show::list))
-        .route("/panels/new", get(panels::edit::new_panel).post(panels::edit::create_panel))
+        .route(
+            "/panels/new",
+            get(panels::edit::new_panel).post(panels::edit::create_panel),
+        )
         .route("/panels/{id}", get(panels::show::show))
-        .route("/panels/{id}/edit", get(panels::edit::edit_panel).post(panels::edit::update_panel))
+        .route(
+            "/panels/{id}/edit",
+            get(panels::edit::edit_panel).post(panels::edit::update_panel),
+        )
         .route(
             "/panels/{id}/circuits/new",
             get(panels::edit::new_circuit).post(panels::edit::create_circuit),
         )
         .route("/panels/circuits/{id}", get(panels::show::circuit))
-        .route("/panels/circuits/{id}/label", post(panels::show::mark_label))
+        .route(
+            "/panels/circuits/{id}/label",
+            post(panels::show::mark_label),
+        )
         .route(
             "/panels/circuits/{id}/edit",
             get(panels::edit::edit_circuit).post(panels::edit::update_circuit),
         )
         // Shelf, fit, circuit check and Bench
+        .route("/shelf", get(shelf::list))
+        .route("/shelf/motors/new", get(shelf::new).post(shelf::create))
+        .route("/shelf/motors/{id}", get(shelf::show))
+        .route(
+            "/shelf/motors/{id}/edit",
+            get(shelf::edit).post(shelf::update),
+        )
+        .route("/shelf/motors/{id}/count", post(shelf::count))
+        .route(
+            "/shelf/lists/new",
+            get(shelf::lists::new).post(shelf::lists::create),
+        )
+        .route("/shelf/lists/{id}", get(shelf::lists::show))
+        .route(
+            "/shelf/lists/{id}/motors/new",
+            get(shelf::lists::new_motor).post(shelf::lists::add_motor),
+        )
+        .route("/jobs/{n}/fit", get(fit::list))
+        .route("/jobs/{n}/fit/{motor}", get(fit::show).post(fit::choose))
+        .route(
+            "/jobs/{n}/circuit",
+            get(circuit_check::show).post(circuit_check::record_check),
+        )
+        .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
         // Preventive and Ledger
         // Shop and people
         .route("/shop", get(overview::show))
@@ -57,9 +140,18 @@ pub fn router(app: AppState) -> Router {
         .route("/shop/places", get(places::list))
         .route("/shop/places/new", get(places::new).post(places::create))
         .route("/shop/places/{id}", get(places::edit).post(places::update))
-        .route("/shop/people/new", get(people::edit::new).post(people::edit::create))
-        .route("/shop/people/{id}", get(people::edit::show).post(people::edit::update))
-        .route("/shop/people/{id}/password", post(people::edit::new_password))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
         .route("/shop/people/{id}/close", post(people::edit::close))
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
@@ -70,7 +162,11 @@ pub fn router(app: AppState) -> Router {
 
     let base = app.config.base_path.clone();
     // axum panics on nesting at the root.
-    let site = if base.is_empty() { pages } else { Router::new().nest(&base, pages) };
+    let site = if base.is_empty() {
+        pages
+    } else {
+        Router::new().nest(&base, pages)
+    };
     site.layer(DefaultBodyLimit::max(256 * 1024))
         .layer(from_fn_with_state(app.clone(), security::headers))
         .layer(map_response(html_varies))
@@ -99,6 +195,9 @@ async fn healthy() -> &'static str {
 async fn ready(State(app): State<AppState>) -> (StatusCode, &'static str) {
     match app.db.ping().await {
         Ok(()) => (StatusCode::OK, "ok\n"),
-        Err(_) => (StatusCode::SERVICE_UNAVAILABLE, "the database does not answer\n"),
+        Err(_) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database does not answer\n",
+        ),
     }
 }

@@ -8,7 +8,15 @@ use calc::working::Verdict;
 
 /// The job that a report starts.
 pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
-    let Body::Reported { place_id, machine_id, due_item_id, words, reporter, contact } = body else {
+    let Body::Reported {
+        place_id,
+        machine_id,
+        due_item_id,
+        words,
+        reporter,
+        contact,
+    } = body
+    else {
         return None;
     };
     Some(Job {
@@ -80,7 +88,12 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.state = State::TurnedDown;
             job.turned_down_why = reason.clone();
         }
-        Body::Planned { machine_id, scope, minutes, steps } => {
+        Body::Planned {
+            machine_id,
+            scope,
+            minutes,
+            steps,
+        } => {
             if job.state == State::Reported {
                 job.state = State::Planned;
             }
@@ -109,7 +122,9 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             }
         }
         Body::DeadTest { verdict, .. } => dead_test(job, *verdict, at),
-        Body::MotorChosen { motor_id, verdict, .. } => {
+        Body::MotorChosen {
+            motor_id, verdict, ..
+        } => {
             job.chosen_motor_id = Some(*motor_id);
             job.fit_verdict = Some(verdict_word(*verdict).to_owned());
             if job.circuit_motor_id != Some(*motor_id) {
@@ -119,7 +134,12 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
                 release_circuit_hold(job);
             }
         }
-        Body::CircuitChecked { motor_id, verdict, working, .. } => {
+        Body::CircuitChecked {
+            motor_id,
+            verdict,
+            working,
+            ..
+        } => {
             job.circuit_motor_id = Some(*motor_id);
             job.circuit_verdict = Some(verdict_word(*verdict).to_owned());
             job.circuit_decided_at = None;
@@ -167,7 +187,13 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.state = State::TestOwed;
             job.test_owed_on = Some(*due_on);
         }
-        Body::Cause { component, mode, mechanism, cause, .. } => {
+        Body::Cause {
+            component,
+            mode,
+            mechanism,
+            cause,
+            ..
+        } => {
             job.component = component.clone();
             job.mode = mode.clone();
             job.mechanism = mechanism.clone();

@@ -62,9 +62,10 @@ impl HoldReason {
     pub fn words_of(word: &str) -> &'static str {
         match word {
             "circuit" => "the circuit check",
-            _ => {
-                Self::CHOICES.iter().find(|(w, _)| *w == word).map_or("other", |(_, words)| words)
-            }
+            _ => Self::CHOICES
+                .iter()
+                .find(|(w, _)| *w == word)
+                .map_or("other", |(_, words)| words),
         }
     }
 }
@@ -331,7 +332,10 @@ pub const VERSION: u32 = 1;
 
 impl Stored {
     pub fn write(body: &Body) -> serde_json::Result<String> {
-        serde_json::to_string(&Stored { v: VERSION, body: body.clone() })
+        serde_json::to_string(&Stored {
+            v: VERSION,
+            body: body.clone(),
+        })
     }
 
     pub fn read(text: &str) -> Result<Body, String> {

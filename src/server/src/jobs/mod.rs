@@ -4,10 +4,23 @@
 //! it does to the job), [`record`] (how it is written).
 
 pub mod apply;
+pub mod at_machine;
 pub mod body;
+pub mod cautions;
+pub mod closing;
+pub mod codes;
+pub mod desk;
 pub mod gate;
+pub mod next_step;
+pub mod planning;
 pub mod queries;
 pub mod record;
+pub mod report;
+pub mod sheet;
+pub mod show;
+pub mod steps;
+pub mod timeline;
+pub mod today;
 
 use crate::clock::Millis;
 use crate::machines::MachineId;
@@ -151,7 +164,9 @@ pub struct Job {
 impl Job {
     /// The proof that stands was passed.
     pub fn proved(&self) -> bool {
-        self.proof_verdict.as_deref().is_some_and(|v| v == "within" || v == "within_note")
+        self.proof_verdict
+            .as_deref()
+            .is_some_and(|v| v == "within" || v == "within_note")
     }
 
     /// The run test was failed and the machine has not been isolated again since.

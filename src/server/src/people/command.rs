@@ -21,7 +21,11 @@ pub async fn run(
     cheap: bool,
 ) -> Result<String, String> {
     match act {
-        PersonAct::Add { sign_in_name, name, role } => {
+        PersonAct::Add {
+            sign_in_name,
+            name,
+            role,
+        } => {
             let hash = hash(typed, cheap).await?;
             add(db, clock, sign_in_name, name, role, hash).await
         }
@@ -87,9 +91,15 @@ async fn add(
         inserted => inserted.map_err(failed)?,
     };
     let detail = json!({ "sign_in_name": sign_in_name, "role": role.word() });
-    audit(&mut tx, now, None, ("people", id.0), "add", &detail).await.map_err(failed)?;
+    audit(&mut tx, now, None, ("people", id.0), "add", &detail)
+        .await
+        .map_err(failed)?;
     tx.commit().await.map_err(failed)?;
-    Ok(format!("{} signs in as {sign_in_name}, {}.", new.name, role.word()))
+    Ok(format!(
+        "{} signs in as {sign_in_name}, {}.",
+        new.name,
+        role.word()
+    ))
 }
 
 async fn change_role(db: &Db, clock: &Clock, name: &str, role: &str) -> Result<String, String> {
@@ -99,7 +109,9 @@ async fn change_role(db: &Db, clock: &Clock, name: &str, role: &str) -> Result<S
     queries::set_role(&mut tx, id, role).await.map_err(failed)?;
     let detail = json!({ "role": role.word() });
     let thing = ("people", id.0);
-    audit(&mut tx, clock.now(), None, thing, "change", &detail).await.map_err(failed)?;
+    audit(&mut tx, clock.now(), None, thing, "change", &detail)
+        .await
+        .map_err(failed)?;
     tx.commit().await.map_err(failed)?;
     Ok(format!("{name} is {} now.", role.word()))
 }
@@ -107,11 +119,24 @@ async fn change_role(db: &Db, clock: &Clock, name: &str, role: &str) -> Result<S
 async fn new_password(db: &Db, clock: &Clock, name: &str, hash: &str) -> Result<String, String> {
     let id = find(db, name).await?;
     let mut tx = db.begin_write().await.map_err(failed)?;
-    queries::set_password(&mut tx, id, hash).await.map_err(failed)?;
+    queries::set_password(&mut tx, id, hash)
+        .await
+        .map_err(failed)?;
     let thing = ("people", id.0);
-    audit(&mut tx, clock.now(), None, thing, "new password", &json!({})).await.map_err(failed)?;
+    audit(
+        &mut tx,
+        clock.now(),
+        None,
+        thing,
+        "new password",
+        &json!({}),
+    )
+    .await
+    .map_err(failed)?;
     tx.commit().await.map_err(failed)?;
-    Ok(format!("{name} has a new password, and every session has ended."))
+    Ok(format!(
+        "{name} has a new password, and every session has ended."
+    ))
 }
 
 async fn close(db: &Db, clock: &Clock, name: &str) -> Result<String, String> {
@@ -119,7 +144,11 @@ async fn close(db: &Db, clock: &Clock, name: &str) -> Result<String, String> {
     let now = clock.now();
     let mut tx = db.begin_write().await.map_err(failed)?;
     queries::close(&mut tx, id, now).await.map_err(failed)?;
-    audit(&mut tx, now, None, ("people", id.0), "close", &json!({})).await.map_err(failed)?;
+    audit(&mut tx, now, None, ("people", id.0), "close", &json!({}))
+        .await
+        .map_err(failed)?;
     tx.commit().await.map_err(failed)?;
-    Ok(format!("{name} can no longer sign in. What {name} did stays."))
+    Ok(format!(
+        "{name} can no longer sign in. What {name} did stays."
+    ))
 }

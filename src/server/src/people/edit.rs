@@ -55,7 +55,10 @@ impl PersonInput {
 
     fn parse(&self) -> Result<PersonChange, FieldErrors> {
         let mut errors = FieldErrors::default();
-        let name = errors.take("name", form::required(&self.name, "Enter the person's name"));
+        let name = errors.take(
+            "name",
+            form::required(&self.name, "Enter the person's name"),
+        );
         let sign_in = sign_in_name(&self.sign_in_name);
         let sign_in_name = errors.take("sign_in_name", sign_in);
         let role = Role::named(&self.role);
@@ -117,7 +120,10 @@ impl EditPage {
             own: person.as_ref().is_some_and(|person| person.id == user.id()),
             person,
             // A password is never shown again.
-            input: PersonInput { password: String::new(), ..input },
+            input: PersonInput {
+                password: String::new(),
+                ..input
+            },
             errors,
         })
     }
@@ -138,7 +144,10 @@ const DUPLICATE: &str = "Another person has this sign-in name";
 
 pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require(EDITORS)?;
-    let input = PersonInput { hours_a_day: "8".to_owned(), ..PersonInput::default() };
+    let input = PersonInput {
+        hours_a_day: "8".to_owned(),
+        ..PersonInput::default()
+    };
     Ok(EditPage::new(&app, &user, None, input, FieldErrors::default()).into_response())
 }
 
@@ -155,7 +164,9 @@ pub async fn show(
 }
 
 async fn find_person(app: &AppState, id: i64) -> Result<Person, AppError> {
-    queries::find(&app.db, PersonId(id)).await?.ok_or(AppError::NotFound)
+    queries::find(&app.db, PersonId(id))
+        .await?
+        .ok_or(AppError::NotFound)
 }
 
 pub async fn create(
@@ -191,7 +202,15 @@ pub async fn create(
         }
         inserted => inserted?,
     };
-    audit(&mut tx, now, Some(user.id()), ("people", id.0), "add", &facts(&change)).await?;
+    audit(
+        &mut tx,
+        now,
+        Some(user.id()),
+        ("people", id.0),
+        "add",
+        &facts(&change),
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url("/shop")).into_response())
 }
@@ -227,7 +246,15 @@ pub async fn update(
     }
     let detail = json!({ "was": role_facts(&person), "is": facts(&change) });
     let thing = ("people", id);
-    audit(&mut tx, app.clock.now(), Some(user.id()), thing, "change", &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "change",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url("/shop")).into_response())
 }
@@ -245,7 +272,9 @@ fn role_facts(person: &Person) -> Value {
 }
 
 async fn hash(app: &AppState, new: &str) -> Result<String, AppError> {
-    password::hash(new, app.config.cheap_passwords).await.map_err(AppError::Broken)
+    password::hash(new, app.config.cheap_passwords)
+        .await
+        .map_err(AppError::Broken)
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -272,7 +301,15 @@ pub async fn new_password(
     let mut tx = app.db.begin_write().await?;
     queries::set_password(&mut tx, person.id, &hash).await?;
     let thing = ("people", id);
-    audit(&mut tx, app.clock.now(), Some(user.id()), thing, "new password", &json!({})).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "new password",
+        &json!({}),
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url("/shop")).into_response())
 }
@@ -304,7 +341,15 @@ pub async fn close(
     let now = app.clock.now();
     let mut tx = app.db.begin_write().await?;
     queries::close(&mut tx, person.id, now).await?;
-    audit(&mut tx, now, Some(user.id()), ("people", id), "close", &json!({})).await?;
+    audit(
+        &mut tx,
+        now,
+        Some(user.id()),
+        ("people", id),
+        "close",
+        &json!({}),
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url("/shop")).into_response())
 }

@@ -52,5 +52,7 @@ pub const RULE_SETS: &[(&str, &str)] = &[
 ];
 
 /// Values and words of the units field.
-pub const UNITS: &[(&str, &str)] =
-    &[("us", "US: horsepower, inches, feet"), ("si", "SI: kilowatts, millimetres, metres")];
+pub const UNITS: &[(&str, &str)] = &[
+    ("us", "US: horsepower, inches, feet"),
+    ("si", "SI: kilowatts, millimetres, metres"),
+];

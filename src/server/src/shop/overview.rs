@@ -76,17 +76,25 @@ impl SettingsInput {
         let name = errors.take("name", form::required(&self.name, "Enter the shop's name"));
         let time_zone = self.time_zone.trim().to_owned();
         if Zone::named(&time_zone).is_none() {
-            errors.add("time_zone", "Enter a zone name such as America/Chicago or Europe/Lisbon");
+            errors.add(
+                "time_zone",
+                "Enter a zone name such as America/Chicago or Europe/Lisbon",
+            );
         }
         let rule_set = RuleSet::from_str(&self.rule_set).ok();
         if rule_set.is_none() {
-            errors.add("rule_set", "Choose the edition adopted where the building stands");
+            errors.add(
+                "rule_set",
+                "Choose the edition adopted where the building stands",
+            );
         }
         let units = Units::named(&self.units);
         if units.is_none() {
             errors.add("units", "Choose the units people here read");
         }
-        let (Some(rule_set), Some(units)) = (rule_set, units) else { return Err(errors) };
+        let (Some(rule_set), Some(units)) = (rule_set, units) else {
+            return Err(errors);
+        };
         errors.or(Shop {
             name,
             time_zone,
@@ -119,7 +127,12 @@ pub async fn edit(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
         version: queries::version(&app.db).await?,
     };
     let layout = Layout::new(&app, &user.visitor, "Shop");
-    Ok(Page(SettingsPage { layout, input, errors: FieldErrors::default() }).into_response())
+    Ok(Page(SettingsPage {
+        layout,
+        input,
+        errors: FieldErrors::default(),
+    })
+    .into_response())
 }
 
 pub async fn update(
@@ -133,7 +146,11 @@ pub async fn update(
         Ok(shop) => shop,
         Err(errors) => {
             let layout = Layout::new(&app, &user.visitor, "Shop");
-            let page = Page(SettingsPage { layout, input, errors });
+            let page = Page(SettingsPage {
+                layout,
+                input,
+                errors,
+            });
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
@@ -143,7 +160,15 @@ pub async fn update(
     }
     queries::update(&mut tx, &shop).await?;
     let detail = json!({ "was": facts(&was), "is": facts(&shop) });
-    audit(&mut tx, app.clock.now(), Some(user.id()), ("shop", 1), "change", &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        ("shop", 1),
+        "change",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     app.set_shop(shop);
     Ok(Redirect::to(&app.url("/shop")).into_response())

@@ -21,8 +21,7 @@ struct ShopRow {
 pub async fn find(db: &Db) -> sqlx::Result<Option<Shop>> {
     const SQL: &str = "SELECT name, time_zone, rule_set, rule_note, units, currency
         FROM shop WHERE id = 1";
-    let row: Option<ShopRow> =
-        on_db!(db, pool => sqlx::query_as(SQL).fetch_optional(pool).await)?;
+    let row: Option<ShopRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_optional(pool).await)?;
     row.map(|row| {
         let rule_set = RuleSet::from_str(&row.rule_set)
             .map_err(|unknown| sqlx::Error::Decode(unknown.into()))?;

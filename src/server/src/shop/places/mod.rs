@@ -85,12 +85,19 @@ impl PlaceInput {
         let name = errors.take("name", required(&self.name, "Enter the place's name"));
         let kind = one_of(&self.kind, KINDS, "Choose what kind of place it is");
         let kind = errors.take("kind", kind);
-        let parent = places.iter().find(|place| place.id.to_string() == self.parent_id);
+        let parent = places
+            .iter()
+            .find(|place| place.id.to_string() == self.parent_id);
         if parent.is_none() && !self.parent_id.is_empty() {
             errors.add("parent_id", "Choose one of the places");
         }
         let access_note = self.access_note.trim().to_owned();
-        errors.or(NewPlace { parent_id: parent.map(|place| place.id), kind, name, access_note })
+        errors.or(NewPlace {
+            parent_id: parent.map(|place| place.id),
+            kind,
+            name,
+            access_note,
+        })
     }
 }
 
@@ -113,7 +120,9 @@ impl EditPage {
         errors: FieldErrors,
         places: &[Place],
     ) -> Page<EditPage> {
-        let others = places.iter().filter(|p| place.as_ref().is_none_or(|own| own.id != p.id));
+        let others = places
+            .iter()
+            .filter(|p| place.as_ref().is_none_or(|own| own.id != p.id));
         Page(EditPage {
             layout: Layout::new(app, &user.visitor, "Shop"),
             parents: others.map(|p| (p.id.to_string(), p.path.clone())).collect(),
@@ -138,7 +147,9 @@ pub async fn edit(
 ) -> Result<Response, AppError> {
     user.require(EDITORS)?;
     let place = find(&app.db, id).await?.ok_or(AppError::NotFound)?;
-    let version = queries::version(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let version = queries::version(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let places = all_places(&app.db).await?;
     let input = PlaceInput {
         parent_id: place.parent_id.map(|id| id.to_string()).unwrap_or_default(),
@@ -207,7 +218,15 @@ async fn save(
     let detail = json!({ "name": new.name, "parent": new.parent_id, "access_note": new.access_note,
         "was": place.map(|p| json!({ "name": p.name, "parent": p.parent_id,
             "access_note": p.access_note })) });
-    audit(&mut tx, app.clock.now(), Some(user.id()), ("places", id), act, &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        ("places", id),
+        act,
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url("/shop/places")).into_response())
 }
