@@ -3,5 +3,9 @@
 mod app;
 
 mod jobs;
+mod machines;
+mod panels;
+mod people;
+mod shop;
 mod sign_in;
 mod small_shop;
