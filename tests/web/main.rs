@@ -1,11 +1,17 @@
 //! The router, driven over a real database: one file per feature, one test per promise.
 
 mod app;
+mod demo;
 
+mod bench;
+mod circuit_check;
+mod fit;
+mod floor;
 mod jobs;
 mod machines;
 mod panels;
 mod people;
 mod shop;
+mod shelf;
 mod sign_in;
 mod small_shop;

@@ -112,7 +112,7 @@ async fn panels_and_circuits_are_added_by_a_supervisor_only() {
         ("supply", "208Y/120 V three-phase"),
     ];
     let added = visit.submit("/panels/new", "/panels/new", &typed).await;
-    assert_eq!(added.location, "/panels/2", "{}", added.body);
+    assert_eq!(added.status, StatusCode::SEE_OTHER, "{}", added.body);
     let page = visit
         .submit(
             "/panels/new",

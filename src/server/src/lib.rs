@@ -18,6 +18,7 @@ pub mod motors;
 pub mod page;
 pub mod panels;
 pub mod people;
+pub mod preventive;
 pub mod qr;
 pub mod routes;
 pub mod rows;

@@ -1,12 +1,22 @@
 //! One table of routes, in the order of the menu.
 
+<<<<<<< HEAD
 use crate::jobs::{at_machine, closing, desk, planning, report, sheet, show, today};
 use crate::machines::{self, isolation};
 use crate::panels;
 use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, set_up};
+=======
+use crate::jobs::{
+    at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
+    today, work,
+};
+use crate::people::{session, sign_in};
+use crate::shop::set_up;
+>>>>>>> main
 use crate::state::AppState;
-use crate::{circuit_check, error, fit, security, shelf, static_files};
+use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
+use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -62,6 +72,23 @@ pub fn router(app: AppState) -> Router {
             get(closing::show_sign_off).post(closing::sign_off),
         )
         .route("/jobs/{id}/sheet", get(sheet::show))
+        .route("/jobs/{id}/isolation", get(isolation::show))
+        .route("/jobs/{id}/isolation/told", post(isolation::told))
+        .route("/jobs/{id}/isolation/lock", post(isolation::lock))
+        .route("/jobs/{id}/isolation/off", post(isolation::off))
+        .route("/jobs/{id}/isolation/dead", post(isolation::dead))
+        .route("/jobs/{id}/work", get(work::show).post(work::record))
+        .route("/jobs/{id}/work/motor", post(work::fit))
+        .route("/jobs/{id}/lift", get(lift::show))
+        .route("/jobs/{id}/lift/ready", post(lift::ready))
+        .route("/jobs/{id}/lift/off", post(lift::off))
+        .route("/jobs/{id}/lift/energise", post(lift::energise))
+        .route("/jobs/{id}/proof", get(proof::show).post(proof::record))
+        .route(
+            "/jobs/{id}/return",
+            get(returning::show).post(returning::put_back),
+        )
+        .route("/jobs/{id}/return/owed", post(returning::owe))
         // Machines, places and panels
         .route("/machines", get(machines::list::list))
         .route(
@@ -76,6 +103,7 @@ pub fn router(app: AppState) -> Router {
         )
         .route("/machines/{id}/feed", post(machines::edit::prove_feed))
         .route("/machines/{id}/tag", get(machines::tags::one))
+<<<<<<< HEAD
         .route("/machines/{id}/isolation", get(isolation::show))
         .route(
             "/machines/{id}/isolation/edit",
@@ -84,6 +112,16 @@ pub fn router(app: AppState) -> Router {
         .route(
             "/machines/{id}/isolation/inspection",
             post(isolation::inspect),
+=======
+        .route("/machines/{id}/isolation", get(machines::isolation::show))
+        .route(
+            "/machines/{id}/isolation/edit",
+            get(machines::isolation::edit).post(machines::isolation::revise),
+        )
+        .route(
+            "/machines/{id}/isolation/inspection",
+            post(machines::isolation::inspect),
+>>>>>>> main
         )
         .route("/panels", get(panels::show::list))
         .route(
@@ -133,6 +171,8 @@ pub fn router(app: AppState) -> Router {
             get(circuit_check::show).post(circuit_check::record_check),
         )
         .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
+        .route("/bench", get(bench::index))
+        .route("/bench/{name}", get(bench::show))
         // Preventive and Ledger
         // Shop and people
         .route("/shop", get(overview::show))

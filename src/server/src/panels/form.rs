@@ -161,6 +161,19 @@ fn motors(text: &str) -> Result<Vec<Decimal>, String> {
         .into_iter()
         .filter(|amps| *amps > Decimal::ZERO)
         .collect())
+<<<<<<< HEAD
+=======
+}
+
+/// The facts alone, for a circuit that is in no panel yet.
+///
+/// # Errors
+/// A message beside each field that cannot be read.
+pub fn circuit(typed: &Typed, units: Units) -> Result<Circuit, FieldErrors> {
+    let mut r = Reader::new(typed);
+    let facts = facts(&mut r, units);
+    r.errors.or(facts)
+>>>>>>> main
 }
 
 fn facts(r: &mut Reader<'_>, units: Units) -> Circuit {
