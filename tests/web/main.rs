@@ -11,7 +11,7 @@ mod jobs;
 mod machines;
 mod panels;
 mod people;
-mod shop;
 mod shelf;
+mod shop;
 mod sign_in;
 mod small_shop;

@@ -19,14 +19,9 @@ async fn main() -> ExitCode {
     let cli = Cli::parse();
     let done = match cli.command {
         None | Some(Command::Serve) => serve_shop(&cli.settings).await,
-<<<<<<< HEAD
+        Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
         Some(Command::Person { act }) => person(&cli.settings, &act).await,
         Some(Command::Check) => check_all(&cli.settings).await,
-        Some(Command::Demo { .. }) => Ok(()),
-=======
-        Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
-        Some(Command::Person { .. } | Command::Check) => Ok(()),
->>>>>>> main
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

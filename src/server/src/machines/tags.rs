@@ -18,37 +18,12 @@ struct Label {
     code: String,
 }
 
-<<<<<<< HEAD
 fn label(app: &AppState, machine: Machine, place: String) -> Label {
     let code = qr::svg(&app.public_url(&format!("/t/{}", machine.tag)));
     Label {
         machine,
         place,
         code,
-=======
-fn label(app: &AppState, machine: Machine, place: String) -> Result<Label, AppError> {
-    let address = app.public_url(&format!("/t/{}", machine.tag));
-    let code = svg(&address).map_err(|e| AppError::Broken(format!("QR of {address}: {e}")))?;
-    Ok(Label {
-        machine,
-        place,
-        code,
-    })
-}
-
-/// Black on white with its quiet zone, whatever the colours of the page.
-fn svg(text: &str) -> Result<String, qrcode::types::QrError> {
-    const QUIET: usize = 4;
-    let code = QrCode::with_error_correction_level(text, EcLevel::M)?;
-    let width = code.width();
-    let side = width + 2 * QUIET;
-    let mut path = String::new();
-    for (at, colour) in code.to_colors().into_iter().enumerate() {
-        if colour == Color::Dark {
-            let (x, y) = (at % width + QUIET, at / width + QUIET);
-            let _never_fails = write!(path, "M{x} {y}h1v1h-1z");
-        }
->>>>>>> main
     }
 }
 
@@ -105,17 +80,4 @@ pub async fn all(user: CurrentUser, State(app): State<AppState>) -> Result<Respo
         report: app.public_url("/report"),
     })
     .into_response())
-<<<<<<< HEAD
-=======
-}
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn the_code_is_black_on_white() {
-        let svg = super::svg("https://shop.example/t/KH-EF-1").expect("a code");
-        assert!(svg.contains("fill=\"#fff\"") && svg.contains("fill=\"#000\""));
-        assert!(!svg.contains("style="));
-    }
->>>>>>> main
 }

@@ -161,8 +161,6 @@ fn motors(text: &str) -> Result<Vec<Decimal>, String> {
         .into_iter()
         .filter(|amps| *amps > Decimal::ZERO)
         .collect())
-<<<<<<< HEAD
-=======
 }
 
 /// The facts alone, for a circuit that is in no panel yet.
@@ -173,7 +171,6 @@ pub fn circuit(typed: &Typed, units: Units) -> Result<Circuit, FieldErrors> {
     let mut r = Reader::new(typed);
     let facts = facts(&mut r, units);
     r.errors.or(facts)
->>>>>>> main
 }
 
 fn facts(r: &mut Reader<'_>, units: Units) -> Circuit {
