@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod bench;
+pub mod check;
 pub mod circuit_check;
 pub mod clock;
 pub mod config;

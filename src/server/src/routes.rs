@@ -4,8 +4,8 @@ use crate::jobs::{
     at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
     today, work,
 };
-use crate::people::{session, sign_in};
-use crate::shop::set_up;
+use crate::people::{self, session, sign_in};
+use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
 use crate::{ledger, preventive};
@@ -180,6 +180,42 @@ pub fn router(app: AppState) -> Router {
             get(preventive::from_cause::show).post(preventive::from_cause::save),
         )
         // Shop and people
+        .route("/shop", get(overview::show))
+        .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/places", get(places::list))
+        .route("/shop/places/new", get(places::new).post(places::create))
+        .route("/shop/places/{id}", get(places::edit).post(places::update))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
+        .route("/shop/people/{id}/close", post(people::edit::close))
+        .route("/shop", get(overview::show))
+        .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/places", get(places::list))
+        .route("/shop/places/new", get(places::new).post(places::create))
+        .route("/shop/places/{id}", get(places::edit).post(places::update))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
+        .route("/shop/people/{id}/close", post(people::edit::close))
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages

@@ -23,15 +23,20 @@ pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
     Ok(folder)
 }
 
-/// Opens the database that the settings name and brings it up to date.
-pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
-    let url = match &settings.database_url {
-        Some(url) => url.clone(),
+/// The address of the database that the settings name.
+pub fn database_url(settings: &Settings, default_folder: &str) -> Result<String, Failure> {
+    match &settings.database_url {
+        Some(url) => Ok(url.clone()),
         None => {
             let file = folder(settings, default_folder)?.join("brasstag.sqlite");
-            format!("sqlite:{}", file.display())
+            Ok(format!("sqlite:{}", file.display()))
         }
-    };
+    }
+}
+
+/// Opens the database that the settings name and brings it up to date.
+pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
+    let url = database_url(settings, default_folder)?;
     let db = Db::open(&url)
         .await
         .map_err(|e| format!("The database cannot be opened: {e}"))?;
