@@ -231,7 +231,9 @@ fn every_choice_of_a_plate_reads_back() {
     use brasstag::rows::Takes;
     use brasstag::shop::Units;
     for ask in GROUPS.iter().flat_map(|(_, asks)| asks.iter()) {
-        let Takes::Choice(options) = ask.takes else { continue };
+        let Takes::Choice(options) = ask.takes else {
+            continue;
+        };
         for (word, _) in options {
             let fields = Fields(vec![(ask.name.to_owned(), (*word).to_owned())]);
             let read = PlateInput::from_fields(&fields, "").parse(Units::Us);
