@@ -6,7 +6,7 @@ use brasstag::db::Db;
 use brasstag::demo::{self, registers, spec::Spec, suppliers};
 use brasstag::{machines, motors, panels};
 use calc::circuit::{RuleSet, check};
-use calc::fit::{Need, explain, judge};
+use calc::fit::{Need, judge};
 use calc::plate::{MotorType, Plate};
 use calc::working::Verdict;
 use std::collections::BTreeMap;
@@ -14,7 +14,9 @@ use std::collections::BTreeMap;
 /// A filled demo on the database of this run.
 pub async fn filled() -> (Db, impl Drop) {
     let (db, guard) = fresh_database(true).await;
-    demo::fill(&db, &Clock::fixed(NOON), true).await.expect("the demo fills");
+    demo::fill(&db, &Clock::fixed(NOON), true)
+        .await
+        .expect("the demo fills");
     (db, guard)
 }
 
@@ -56,13 +58,19 @@ fn plausible(plate: &Plate) -> Result<(), String> {
 fn every_motor_of_the_demo_could_be_one() {
     let mut specs: Vec<Spec> = registers::motors().expect("motors.csv reads");
     let listed = suppliers::offered();
-    assert!((450..=560).contains(&listed.len()), "{} motors on lists", listed.len());
+    assert!(
+        (450..=560).contains(&listed.len()),
+        "{} motors on lists",
+        listed.len()
+    );
     specs.extend(listed.into_iter().map(|offered| offered.spec));
     let wrong: Vec<String> = specs
         .iter()
         .filter_map(|spec| {
             let plate = spec.plate().expect("every cell reads");
-            plausible(&plate).err().map(|e| format!("{}: {e}", spec.name))
+            plausible(&plate)
+                .err()
+                .map(|e| format!("{}: {e}", spec.name))
         })
         .collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
@@ -78,9 +86,15 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
     assert_eq!(count(&db, "SELECT count(*) FROM machines").await, 26);
     assert_eq!(count(&db, "SELECT count(*) FROM shelf_motors").await, 12);
     assert_eq!(count(&db, "SELECT count(*) FROM shop").await, 1);
-    assert_eq!(count(&db, "SELECT count(*) FROM circuits WHERE label_wrong").await, 1);
+    assert_eq!(
+        count(&db, "SELECT count(*) FROM circuits WHERE label_wrong").await,
+        1
+    );
 
-    let fan = machines::queries::find_by_tag(&db, "K-04").await.expect("db").expect("the fan");
+    let fan = machines::queries::find_by_tag(&db, "K-04")
+        .await
+        .expect("db")
+        .expect("the fan");
     let open = "SELECT count(*) FROM jobs j JOIN machines m ON m.id = j.machine_id
         WHERE m.tag = 'K-04'";
     assert_eq!(count(&db, open).await, 0, "its failure is not reported yet");
@@ -93,9 +107,18 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
         .await
         .expect("db")
         .expect("its circuit");
-    assert_eq!(panels::queries::wrong_labels(&db, circuit.panel_id).await.expect("db").len(), 1);
+    assert_eq!(
+        panels::queries::wrong_labels(&db, circuit.panel_id)
+            .await
+            .expect("db")
+            .len(),
+        1
+    );
 
-    let need = Need { old: &old.plate, installation: &fan.facts };
+    let need = Need {
+        old: &old.plate,
+        installation: &fan.facts,
+    };
     let specs = registers::motors().expect("motors.csv reads");
     let mut shelf: BTreeMap<String, Verdict> = BTreeMap::new();
     let mut circuits: BTreeMap<String, Verdict> = BTreeMap::new();
@@ -105,22 +128,25 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
         let working = check(RuleSet::Nec2023, &plate, &fan.facts, &circuit.facts);
         if verdict.severity() < 3 {
             circuits.insert(spec.bin.clone(), working.verdict().expect("judged"));
-            eprintln!("{} {} circuit {:?}", spec.bin, spec.name, working.verdict());
-            for l in working.lines.iter().filter(|l| l.verdict.is_some_and(|v| v.severity() > 0)) {
-                eprintln!("   {} {} / {}: {}", l.label, l.value, l.limit, l.note);
-            }
-        }
-        eprintln!("{} {}: {:?}", spec.bin, spec.name, verdict);
-        for l in explain(&need, &plate).lines.iter().filter(|l| l.verdict.is_some_and(|v| v.severity() > 1)) {
-            eprintln!("   {} {} / {}: {:?} {}", l.label, l.value, l.limit, l.verdict, l.note);
         }
         shelf.insert(spec.bin.clone(), verdict);
     }
-    assert_eq!(shelf["A1"], Verdict::SuitsAfterWork, "the best on the shelf");
-    assert!(matches!(circuits["A1"], Verdict::Within | Verdict::WithinNote));
+    assert_eq!(
+        shelf["A1"],
+        Verdict::SuitsAfterWork,
+        "the best on the shelf"
+    );
+    assert!(matches!(
+        circuits["A1"],
+        Verdict::Within | Verdict::WithinNote
+    ));
     for bin in ["A2", "A3"] {
         assert!(shelf[bin].severity() < 3, "{bin} fits");
-        assert_eq!(circuits[bin], Verdict::Beyond, "{bin} is too much for the circuit");
+        assert_eq!(
+            circuits[bin],
+            Verdict::Beyond,
+            "{bin} is too much for the circuit"
+        );
     }
     assert_eq!(shelf["A6"], Verdict::NotKnownYet);
     for bin in ["A4", "A5", "B1", "C1"] {
@@ -131,12 +157,11 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
     for offered in suppliers::offered() {
         let verdict = judge(&need, &offered.spec.plate().expect("reads")).verdict;
         *lists.entry(verdict.words()).or_default() += 1;
-        if verdict.severity() < 4 { eprintln!("{} {verdict:?}", offered.spec.name); }
     }
-    eprintln!("{lists:?}");
-    let fitting: usize = ["same", "suits", "suits after work"].map(|w| lists.get(w).copied().unwrap_or(0)).iter().sum();
+    let of = |words: &str| lists.get(words).copied().unwrap_or(0);
+    let fitting = of("same") + of("suits") + of("suits after work");
     assert!(fitting >= 3, "{lists:?}");
-    assert!(lists.get("not known yet").copied().unwrap_or(0) >= 2, "{lists:?}");
+    assert!(of("not known yet") >= 2, "{lists:?}");
 }
 
 #[tokio::test]
@@ -146,32 +171,62 @@ async fn the_year_holds_a_repeat_and_open_work_of_every_kind() {
         ("SELECT count(*) FROM jobs WHERE state = 'signed_off'", 12),
         ("SELECT count(*) FROM jobs WHERE state = 'reported'", 1),
         ("SELECT count(*) FROM jobs WHERE state = 'handed_out'", 1),
-        ("SELECT count(*) FROM jobs WHERE state = 'held' AND held_for = 'part'", 1),
+        (
+            "SELECT count(*) FROM jobs WHERE state = 'held' AND held_for = 'part'",
+            1,
+        ),
         ("SELECT count(*) FROM jobs WHERE state = 'test_owed'", 1),
-        ("SELECT count(*) FROM due_items WHERE state = 'done' AND job_id IS NOT NULL", 4),
+        (
+            "SELECT count(*) FROM due_items WHERE state = 'done' AND job_id IS NOT NULL",
+            4,
+        ),
         ("SELECT count(*) FROM due_items WHERE state = 'open'", 8),
-        ("SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < '2026-11-18'", 2),
-        ("SELECT count(*) FROM entries WHERE set_aside IS NOT NULL", 0),
+        (
+            "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < '2026-11-18'",
+            2,
+        ),
+        (
+            "SELECT count(*) FROM entries WHERE set_aside IS NOT NULL",
+            0,
+        ),
     ] {
         assert!(count(&db, state).await >= least, "{state}");
     }
     let standing = "SELECT count(*) FROM locks WHERE off_at IS NULL";
-    assert_eq!(count(&db, standing).await, 0, "no lock of the history was forgotten");
+    assert_eq!(
+        count(&db, standing).await,
+        0,
+        "no lock of the history was forgotten"
+    );
 }
 
 #[tokio::test]
 async fn a_demo_that_was_stopped_half_way_is_filled_again() {
     let (db, _guard) = fresh_database(true).await;
-    demo::fill(&db, &Clock::fixed(NOON), true).await.expect("fills");
-    let Db::Sqlite { write, .. } = &db else { return };
-    sqlx::raw_sql("DELETE FROM shop; DELETE FROM readings").execute(write).await.expect("cut");
-    demo::command::prepare(&db, false, true).await.expect("filled again");
+    demo::fill(&db, &Clock::fixed(NOON), true)
+        .await
+        .expect("fills");
+    let Db::Sqlite { write, .. } = &db else {
+        return;
+    };
+    sqlx::raw_sql("DELETE FROM shop; DELETE FROM readings")
+        .execute(write)
+        .await
+        .expect("cut");
+    demo::command::prepare(&db, false, true)
+        .await
+        .expect("filled again");
     assert_eq!(count(&db, "SELECT count(*) FROM shop").await, 1);
     assert!(count(&db, "SELECT count(*) FROM readings").await > 0);
     assert_eq!(count(&db, "SELECT count(*) FROM people").await, 7);
     // Another shop is never touched, not even by --fresh.
-    sqlx::raw_sql("UPDATE shop SET name = 'A real shop'").execute(write).await.expect("renamed");
-    let refused = demo::command::prepare(&db, true, true).await.expect_err("refused");
+    sqlx::raw_sql("UPDATE shop SET name = 'A real shop'")
+        .execute(write)
+        .await
+        .expect("renamed");
+    let refused = demo::command::prepare(&db, true, true)
+        .await
+        .expect_err("refused");
     assert!(refused.contains("A real shop") && refused.contains("nothing was changed"));
     assert_eq!(count(&db, "SELECT count(*) FROM machines").await, 26);
 }

@@ -41,7 +41,10 @@ pub fn framed(app: &AppState, visitor: &Visitor, mut response: Response) -> Resp
     let Some(Sentence(message)) = response.extensions_mut().remove::<Sentence>() else {
         return response;
     };
-    let page = Page(ErrorPage { layout: Layout::new(app, visitor, ""), message });
+    let page = Page(ErrorPage {
+        layout: Layout::new(app, visitor, ""),
+        message,
+    });
     (response.status(), page).into_response()
 }
 

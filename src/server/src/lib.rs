@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod bench;
+pub mod check;
 pub mod circuit_check;
 pub mod clock;
 pub mod config;
@@ -11,6 +12,7 @@ pub mod error;
 pub mod fit;
 pub mod form;
 pub mod jobs;
+pub mod ledger;
 pub mod machines;
 pub mod measure;
 pub mod motors;

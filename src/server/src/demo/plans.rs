@@ -64,9 +64,18 @@ pub async fn fill(
         .map_err(|e| format!("plans.json: {e}"))?;
     let sql = |e: sqlx::Error| format!("the demo's plans: {e}");
     let ago = |days: i64| zone.date(now - days * DAY);
-    let person = |name: &str| people.get(name).copied().ok_or(format!("no person {name:?}"));
-    let machine =
-        |tag: &str| made.machines.get(tag).copied().ok_or(format!("no machine {tag:?}"));
+    let person = |name: &str| {
+        people
+            .get(name)
+            .copied()
+            .ok_or(format!("no person {name:?}"))
+    };
+    let machine = |tag: &str| {
+        made.machines
+            .get(tag)
+            .copied()
+            .ok_or(format!("no machine {tag:?}"))
+    };
     let mut items = Items::new();
     for plan in data.plans {
         let new = NewPlan {
@@ -81,11 +90,17 @@ pub async fn fill(
             made_from_job: None,
         };
         let at = now - plan.anchor_days_ago * DAY;
-        let id = preventive::queries::insert_plan(tx, &new, at).await.map_err(sql)?;
+        let id = preventive::queries::insert_plan(tx, &new, at)
+            .await
+            .map_err(sql)?;
         for (which, past) in plan.past.iter().enumerate() {
             let open = by_job(&plan.key, which);
             let state = if open { "open" } else { past.state.as_str() };
-            let done = if open { None } else { Some((ago(past.done), person(&past.by)?)) };
+            let done = if open {
+                None
+            } else {
+                Some((ago(past.done), person(&past.by)?))
+            };
             let note = if open { "" } else { past.note.as_str() };
             let item = queries::past_item(tx, id, ago(past.due), state, done, note)
                 .await

@@ -115,10 +115,15 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         Body::AsFound { .. } => job.as_found_at = Some(at),
         Body::PeopleTold { .. } => job.told_at = Some(at),
         // A lock put on while the isolation was being lifted, or after power was on, means that
-        // nothing counts as dead until it is tested again.
+        // nothing counts as dead until it is tested again. It also ends a run test: whatever was
+        // proved is proved anew. A failed proof stays until the dead test.
         Body::LockOn { .. } => {
             if job.lifting || job.state == State::OnTest {
                 job.dead_at = None;
+            }
+            if job.state == State::OnTest && !job.must_isolate_again() {
+                job.proof_verdict = None;
+                job.proof_at = None;
             }
         }
         Body::DeadTest { verdict, .. } => dead_test(job, *verdict, at),
@@ -219,6 +224,7 @@ fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
     if verdict == Verdict::Beyond {
         // It reads live: whatever was open for work is shut again.
         job.dead_at = None;
+        job.lifting = false;
         if job.state == State::Isolated {
             job.state = State::HandedOut;
         }

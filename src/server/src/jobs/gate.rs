@@ -71,6 +71,7 @@ pub fn check(
 ) -> Result<(), Refusal> {
     let by = role_gate(body, person)?;
     state_gate(job, body)?;
+    machine_gate(job, body)?;
     match body {
         Body::JoinedTo { job: other } if *other == job.id => {
             refuse("job", "A job cannot be joined to itself")
@@ -107,8 +108,18 @@ pub fn check(
         Body::DeadTest {
             verdict,
             did_not_start,
+            pairs,
             ..
-        } => dead_test_gate(job, *verdict, *did_not_start, around),
+        } => {
+            // 29 CFR 1910.333(b)(2)(iv)(B): the tester is in a qualified person's hands.
+            if !pairs.is_empty() && by.is_some_and(|person| person.qualified_on.is_none()) {
+                return refuse(
+                    "instrument",
+                    "You are not recorded as a qualified person; a dead test is theirs to make",
+                );
+            }
+            dead_test_gate(job, *verdict, *did_not_start, around)
+        }
         Body::MotorChosen { verdict, .. } => match verdict {
             Verdict::DoNotFit | Verdict::Beyond => refuse(
                 "motor",
@@ -139,8 +150,9 @@ pub fn check(
                      needs a licensed person's decision",
                 );
             }
-            Ok(())
+            all_locked_gate(job, around)
         }
+        Body::WorkDone { .. } => all_locked_gate(job, around),
         Body::ReadyToLift {
             tools_clear,
             guards_on,
@@ -344,6 +356,25 @@ fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
     }
 }
 
+/// The rows made from an entry go to its machine: it must be the job's.
+fn machine_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
+    match body {
+        Body::LockOn { machine_id, .. }
+        | Body::DeadTest { machine_id, .. }
+        | Body::MotorFitted { machine_id, .. }
+        | Body::Energised { machine_id, .. }
+        | Body::Proof { machine_id, .. }
+            if job.machine_id != Some(*machine_id) =>
+        {
+            refuse(
+                "machine",
+                "This was made for another machine than the job's. Reload the page",
+            )
+        }
+        _ => Ok(()),
+    }
+}
+
 fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
     match &around.handed_to {
         Some(person) if person.closed => refuse("to", "This person no longer works here"),
@@ -449,23 +480,7 @@ fn dead_test_gate(
             "This machine has no isolation sheet. A supervisor must write one before work goes on",
         );
     }
-    let open: Vec<&str> = around
-        .sources
-        .iter()
-        .filter(|source| {
-            !around
-                .locks
-                .iter()
-                .any(|lock| lock.source_id == source.source_id && lock.job_id == job.id)
-        })
-        .map(|source| source.name.as_str())
-        .collect();
-    if !open.is_empty() {
-        return refuse(
-            "form",
-            format!("No lock of this job is on: {}", open.join(", ")),
-        );
-    }
+    all_locked_gate(job, around)?;
     if !did_not_start {
         return refuse(
             "did_not_start",
@@ -479,6 +494,31 @@ fn dead_test_gate(
             "form",
             "The dead test is not complete. Fill in what is missing below",
         ),
+    }
+}
+
+/// Every source of the sheet as it stands now has a lock of this job: a source added to the sheet
+/// in mid-job shuts the work again.
+fn all_locked_gate(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
+    let locked = |source: &SheetSource| {
+        around
+            .locks
+            .iter()
+            .any(|lock| lock.source_id == source.source_id && lock.job_id == job.id)
+    };
+    let open: Vec<&str> = around
+        .sources
+        .iter()
+        .filter(|source| !locked(source))
+        .map(|source| source.name.as_str())
+        .collect();
+    if open.is_empty() {
+        Ok(())
+    } else {
+        refuse(
+            "form",
+            format!("No lock of this job is on: {}", open.join(", ")),
+        )
     }
 }
 
@@ -509,6 +549,16 @@ fn lock_off_gate(
             ),
         );
     }
+    // Change of shift or person (29 CFR 1910.147(f)(4)): another lock of this job is on the source
+    // before this one comes off, so the isolation has no gap.
+    let handed_over = around.locks.iter().any(|other| {
+        other.entry_id != lock.entry_id
+            && other.job_id == job.id
+            && other.source_id == lock.source_id
+    });
+    if handed_over {
+        return Ok(());
+    }
     if matches!(job.state, State::Isolated) && !job.lifting {
         return refuse(
             "form",
@@ -537,3 +587,7 @@ fn no_lock_gate(field: &'static str, around: &Surroundings) -> Result<(), Refusa
         ),
     }
 }
+
+#[cfg(test)]
+#[path = "gate_tests.rs"]
+mod tests;

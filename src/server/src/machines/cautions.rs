@@ -6,8 +6,7 @@ use calc::plate::Plate;
 use time::{Date, Duration};
 
 /// Said of every machine.
-pub const ALWAYS: &str =
-    "Lock, tag, try, test. Switching off at the wall control is not isolation.";
+pub const ALWAYS: &str = "Lock, tag, try, test. Switching off at the wall is not isolation.";
 pub const LABELS: &str = "Breaker labels here have been wrong before. Prove dead at the motor.";
 
 /// Distances from a roof edge that ask for protection, 29 CFR 1910.28(b)(13).
@@ -31,8 +30,11 @@ pub fn cautions(
     if labels_wrong {
         said.push(LABELS.to_owned());
     }
-    if site.starts_by_itself == Some(true) {
-        said.push("May start without warning.".to_owned());
+    match site.starts_by_itself {
+        Some(true) => said.push("May start without warning.".to_owned()),
+        Some(false) => {}
+        None => said
+            .push("Not known whether it can start by itself: treat it as if it does.".to_owned()),
     }
     if site.draught_turns_wheel == Some(true) {
         said.push("Block the wheel before hands go in.".to_owned());
@@ -52,8 +54,14 @@ pub fn cautions(
         ),
         _ => {}
     }
-    if site.hazardous.as_deref().is_some_and(|area| !area.trim().eq_ignore_ascii_case("none")) {
-        said.push("Classified as a hazardous location. Nothing is matched here automatically.".to_owned());
+    if site
+        .hazardous
+        .as_deref()
+        .is_some_and(|area| !area.trim().eq_ignore_ascii_case("none"))
+    {
+        said.push(
+            "Classified as a hazardous location. Nothing is matched here automatically.".to_owned(),
+        );
     }
     match sheet {
         None => said.push("No isolation sheet has been written for this machine.".to_owned()),

@@ -50,11 +50,20 @@ impl EditPage {
         let plate = |prefix| PlateInput::from_typed(&input.0, prefix).groups(units, &errors);
         Page(EditPage {
             layout: Layout::new(app, &user.visitor, "Machines"),
-            places: lists.places.iter().map(|p| (p.id.to_string(), p.path.clone())).collect(),
+            places: lists
+                .places
+                .iter()
+                .map(|p| (p.id.to_string(), p.path.clone()))
+                .collect(),
             circuits: lists
                 .circuits
                 .iter()
-                .map(|c| (c.id.0.to_string(), format!("{}: {}", c.words(), c.label_read)))
+                .map(|c| {
+                    (
+                        c.id.0.to_string(),
+                        format!("{}: {}", c.words(), c.label_read),
+                    )
+                })
                 .collect(),
             facts: facts::groups(&input.0, units, &errors),
             fitted: plate("fitted_"),
@@ -90,8 +99,7 @@ pub async fn edit(
     let machine = find_machine(&app, id).await?;
     let fitted = motor(&app, machine.fitted_motor_id).await?;
     let design = motor(&app, machine.design_motor_id).await?;
-    let input =
-        MachineInput::from_machine(&machine, fitted.as_ref(), design.as_ref(), units(&app));
+    let input = MachineInput::from_machine(&machine, fitted.as_ref(), design.as_ref(), units(&app));
     let errors = FieldErrors::default();
     let lists = lists(&app).await?;
     Ok(EditPage::new(&app, &user, Some(machine), input, errors, &lists).into_response())
@@ -126,7 +134,15 @@ pub async fn create(
         inserted => inserted?,
     };
     let now_is = json!({ "tag": new.tag, "name": new.name });
-    audit(&mut tx, now, Some(user.id()), ("machines", id.0), "add", &now_is).await?;
+    audit(
+        &mut tx,
+        now,
+        Some(user.id()),
+        ("machines", id.0),
+        "add",
+        &now_is,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{}", id.0))).into_response())
 }
@@ -142,8 +158,14 @@ pub async fn update(
     let input = MachineInput::from_fields(&fields);
     let lists = lists(&app).await?;
     let refused = |errors| {
-        let page =
-            EditPage::new(&app, &user, Some(machine.clone()), input.clone(), errors, &lists);
+        let page = EditPage::new(
+            &app,
+            &user,
+            Some(machine.clone()),
+            input.clone(),
+            errors,
+            &lists,
+        );
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
     let new = match input.parse(units(&app), &lists, app.today()) {
@@ -166,7 +188,15 @@ pub async fn update(
     }
     let detail = changes(&machine, &new, motors);
     let thing = ("machines", machine.id.0);
-    audit(&mut tx, app.clock.now(), Some(user.id()), thing, "change", &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "change",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{id}"))).into_response())
 }
@@ -247,7 +277,15 @@ pub async fn prove_feed(
         "was": machine.feed_proved_on.map(date_value), "is": date_value(on), "circuit": circuit,
     });
     let thing = ("machines", machine.id.0);
-    audit(&mut tx, app.clock.now(), Some(user.id()), thing, "prove feed", &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "prove feed",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{id}"))).into_response())
 }

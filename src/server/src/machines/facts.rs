@@ -19,8 +19,10 @@ const DRIVES: Options = &[
     ("coupled", "coupled"),
 ];
 
-const TURNS: Options =
-    &[("clockwise", "clockwise"), ("counter_clockwise", "counter-clockwise")];
+const TURNS: Options = &[
+    ("clockwise", "clockwise"),
+    ("counter_clockwise", "counter-clockwise"),
+];
 
 const PHASES: Options = &[("1", "single-phase"), ("3", "three-phase")];
 
@@ -37,13 +39,19 @@ const CONTROLS: Options = &[
     ("switch", "switch"),
     ("thermostat", "thermostat"),
     ("contactor", "contactor"),
-    ("solid_state_speed_controller", "solid-state speed controller"),
+    (
+        "solid_state_speed_controller",
+        "solid-state speed controller",
+    ),
     ("voltage_controller", "voltage controller"),
     ("frequency_drive", "frequency drive"),
 ];
 
 const DISCONNECTS: Options = &[
-    ("motor_circuit_switch", "motor-circuit switch, horsepower rated"),
+    (
+        "motor_circuit_switch",
+        "motor-circuit switch, horsepower rated",
+    ),
     ("general_use_switch", "general-use switch"),
     ("ac_snap_switch", "AC snap switch"),
     ("branch_breaker", "branch breaker"),
@@ -67,25 +75,47 @@ pub const GROUPS: &[Group] = &[
             ask("drive", "Drive", Takes::Choice(DRIVES)),
             ask("wheel_diameter", "Wheel diameter", Takes::Length),
             ask("wheel_limit", "Highest wheel speed", Takes::Number("rpm")),
-            hinted("turns", "Right turning", Takes::Choice(TURNS), "Seen from the shaft end"),
+            hinted(
+                "turns",
+                "Right turning",
+                Takes::Choice(TURNS),
+                "Seen from the shaft end",
+            ),
             ask("hub_bore", "Hub bore", Takes::Length),
             ask("hub_length", "Hub length", Takes::Length),
             ask("hub_keyway", "Hub has a keyway", Takes::Choice(YES_NO)),
             ask("shaft_power", "Measured shaft power", Takes::Power),
-            ask("shaft_power_at", "Measured at motor speed", Takes::Number("rpm")),
+            ask(
+                "shaft_power_at",
+                "Measured at motor speed",
+                Takes::Number("rpm"),
+            ),
         ],
     ),
     (
         "Drive, further",
         false,
         &[
-            ask("driven_speed", "Speed of the driven shaft", Takes::Number("rpm")),
+            ask(
+                "driven_speed",
+                "Speed of the driven shaft",
+                Takes::Number("rpm"),
+            ),
             ask("motor_sheave", "Motor sheave", Takes::Length),
             ask("driven_sheave", "Driven sheave", Takes::Length),
             ask("wheel_mass", "Wheel mass", Takes::Number("kg")),
             ask("flow", "Measured flow", Takes::Number("m³/s")),
-            hinted("stud_needed", "Stud length needed", Takes::Length, "Bracket, washer and nut"),
-            ask("second_shaft_used", "Second shaft end used", Takes::Choice(YES_NO)),
+            hinted(
+                "stud_needed",
+                "Stud length needed",
+                Takes::Length,
+                "Bracket, washer and nut",
+            ),
+            ask(
+                "second_shaft_used",
+                "Second shaft end used",
+                Takes::Choice(YES_NO),
+            ),
             ask("reverses", "Reverses in service", Takes::Choice(YES_NO)),
         ],
     ),
@@ -103,13 +133,34 @@ pub const GROUPS: &[Group] = &[
         "What can hurt",
         true,
         &[
-            ask("starts_by_itself", "Starts by itself", Takes::Choice(YES_NO)),
-            ask("restart_can_hurt", "A restart can hurt somebody", Takes::Choice(YES_NO)),
-            ask("draught_turns_wheel", "Draught turns the wheel", Takes::Choice(YES_NO)),
+            ask(
+                "starts_by_itself",
+                "Starts by itself",
+                Takes::Choice(YES_NO),
+            ),
+            ask(
+                "restart_can_hurt",
+                "A restart can hurt somebody",
+                Takes::Choice(YES_NO),
+            ),
+            ask(
+                "draught_turns_wheel",
+                "Draught turns the wheel",
+                Takes::Choice(YES_NO),
+            ),
             ask("roof_edge", "Distance to the roof edge", Takes::Distance),
             ask("guard_opening", "Largest guard opening", Takes::Length),
-            ask("blade_height", "Lowest blade over the floor", Takes::Distance),
-            hinted("hazardous", "Hazardous area", Takes::Text, "As documented, or none"),
+            ask(
+                "blade_height",
+                "Lowest blade over the floor",
+                Takes::Distance,
+            ),
+            hinted(
+                "hazardous",
+                "Hazardous area",
+                Takes::Text,
+                "As documented, or none",
+            ),
         ],
     ),
     (
@@ -119,20 +170,36 @@ pub const GROUPS: &[Group] = &[
             ask("ambient", "Hottest air", Takes::Number("°C")),
             ask("altitude", "Altitude", Takes::Distance),
             ask("surroundings", "Surroundings", Takes::Choice(SURROUNDINGS)),
-            ask("in_air_stream", "Motor in its fan's air stream", Takes::Choice(YES_NO)),
+            ask(
+                "in_air_stream",
+                "Motor in its fan's air stream",
+                Takes::Choice(YES_NO),
+            ),
             ask("position", "Shaft position", Takes::Choice(POSITIONS)),
             ask("free_length", "Free length", Takes::Length),
             ask("free_diameter", "Free diameter", Takes::Length),
-            ask("shaft_clearance", "Free in front of the shaft", Takes::Length),
+            ask(
+                "shaft_clearance",
+                "Free in front of the shaft",
+                Takes::Length,
+            ),
         ],
     ),
     (
         "Control",
         false,
         &[
-            ask("control", "Switched or regulated by", Takes::Choice(CONTROLS)),
+            ask(
+                "control",
+                "Switched or regulated by",
+                Takes::Choice(CONTROLS),
+            ),
             ask("control_amps", "Its full-load amps", Takes::Number("A")),
-            ask("control_locked_rotor", "Its locked-rotor amps", Takes::Number("A")),
+            ask(
+                "control_locked_rotor",
+                "Its locked-rotor amps",
+                Takes::Number("A"),
+            ),
             ask("taps_used", "Speed taps used", Takes::Number("")),
             ask("continuous", "Duty is continuous", Takes::Choice(YES_NO)),
         ],
@@ -143,8 +210,17 @@ pub const GROUPS: &[Group] = &[
         &[
             ask("disconnect_kind", "Disconnect", Takes::Choice(DISCONNECTS)),
             ask("disconnect_rating", "Disconnect rating", Takes::Number("A")),
-            ask("disconnect_hp", "Disconnect horsepower", Takes::Number("hp")),
-            hinted("in_sight", "Disconnect in sight", Takes::Choice(YES_NO), "And within 50 ft, 15 m"),
+            ask(
+                "disconnect_hp",
+                "Disconnect horsepower",
+                Takes::Number("hp"),
+            ),
+            hinted(
+                "in_sight",
+                "Disconnect in sight",
+                Takes::Choice(YES_NO),
+                "And within 50 ft, 15 m",
+            ),
             ask("overload_kind", "Overload", Takes::Choice(OVERLOADS)),
             ask("overload_setting", "Overload setting", Takes::Number("A")),
             ask("overload_low", "Overload range from", Takes::Number("A")),
@@ -155,7 +231,11 @@ pub const GROUPS: &[Group] = &[
 ];
 
 fn above_zero(text: &str) -> Result<f64, String> {
-    measure::amount(text, &["rpm", "v", "a", "hz", "kg", "hp"], "Enter a number above zero, as 12.5")
+    measure::amount(
+        text,
+        &["rpm", "v", "a", "hz", "kg", "hp"],
+        "Enter a number above zero, as 12.5",
+    )
 }
 
 fn decimal(text: &str) -> Result<Decimal, String> {
@@ -172,7 +252,12 @@ pub fn parse(typed: &Typed, units: Units) -> Result<Installation, FieldErrors> {
     let site = site(&mut r, units);
     let disconnect = disconnect(&mut r);
     let overload = overload(&mut r);
-    r.errors.or(Installation { driven, site, disconnect, overload })
+    r.errors.or(Installation {
+        driven,
+        site,
+        disconnect,
+        overload,
+    })
 }
 
 fn driven(r: &mut Reader<'_>, units: Units) -> Driven {
@@ -235,9 +320,17 @@ fn disconnect(r: &mut Reader<'_>) -> Option<Disconnect> {
     let horsepower = r.known("disconnect_hp", decimal);
     let in_sight = r.yes_no("in_sight");
     if kind.is_none() && (rating.is_some() || horsepower.is_some() || in_sight.is_some()) {
-        r.errors.add("disconnect_kind", "Choose the kind of disconnect these values belong to");
+        r.errors.add(
+            "disconnect_kind",
+            "Choose the kind of disconnect these values belong to",
+        );
     }
-    Some(Disconnect { kind: kind?, rating, horsepower, in_sight })
+    Some(Disconnect {
+        kind: kind?,
+        rating,
+        horsepower,
+        in_sight,
+    })
 }
 
 fn overload(r: &mut Reader<'_>) -> Option<Overload> {
@@ -247,12 +340,21 @@ fn overload(r: &mut Reader<'_>) -> Option<Overload> {
     let high = r.known("overload_high", decimal);
     let manual_reset = r.yes_no("manual_reset");
     if low.is_some() != high.is_some() {
-        r.errors.add("overload_low", "Enter both ends of the range, or neither");
+        r.errors
+            .add("overload_low", "Enter both ends of the range, or neither");
     }
     if kind.is_none() && (setting.is_some() || low.is_some() || manual_reset.is_some()) {
-        r.errors.add("overload_kind", "Choose the kind of overload these values belong to");
+        r.errors.add(
+            "overload_kind",
+            "Choose the kind of overload these values belong to",
+        );
     }
-    Some(Overload { kind: kind?, setting, range: low.zip(high), manual_reset })
+    Some(Overload {
+        kind: kind?,
+        setting,
+        range: low.zip(high),
+        manual_reset,
+    })
 }
 
 /// The fields as a form shows them.
@@ -270,7 +372,9 @@ pub fn typed(facts: &Installation, units: Units) -> Typed {
     t.put_known("hub_keyway", d.hub_keyway, yes_no_word);
     t.put_known("stud_needed", d.stud_needed, length);
     t.put_known("turns", d.rotation, word);
-    t.put_known("shaft_power", d.shaft_power, |w| measure::power_typed(w, units));
+    t.put_known("shaft_power", d.shaft_power, |w| {
+        measure::power_typed(w, units)
+    });
     t.put_known("shaft_power_at", d.shaft_power_at, |n| n.0.to_string());
     t.put_known("flow", d.flow_m3_s, |n| n.to_string());
     t.put_known("driven_speed", d.driven_speed, |n| n.0.to_string());
@@ -293,7 +397,9 @@ pub fn typed(facts: &Installation, units: Units) -> Typed {
     t.put_known("shaft_clearance", s.shaft_clearance, length);
     t.put_known("control", s.control, word);
     t.put_known("control_amps", s.control_amps, |n| n.0.to_string());
-    t.put_known("control_locked_rotor", s.control_locked_rotor, |n| n.0.to_string());
+    t.put_known("control_locked_rotor", s.control_locked_rotor, |n| {
+        n.0.to_string()
+    });
     t.put_known("taps_used", s.taps_used, |n| n.to_string());
     t.put_known("restart_can_hurt", s.restart_can_hurt, yes_no_word);
     t.put_known("hazardous", s.hazardous.clone(), |text| text);
@@ -368,7 +474,10 @@ mod tests {
 
     #[test]
     fn blank_is_not_known_and_what_is_shown_reads_back() {
-        assert_eq!(parse(&Typed::default(), Units::Us), Ok(Installation::default()));
+        assert_eq!(
+            parse(&Typed::default(), Units::Us),
+            Ok(Installation::default())
+        );
         let mut t = Typed::default();
         for (name, value) in [
             ("wheel_diameter", "14"),
@@ -389,7 +498,10 @@ mod tests {
         }
         let shown = lines(&facts, Units::Us);
         assert_eq!(shown[0].lines[1], ("Wheel diameter", "14 in".to_owned()));
-        assert_eq!(shown[0].lines[2], ("Highest wheel speed", "not known".to_owned()));
+        assert_eq!(
+            shown[0].lines[2],
+            ("Highest wheel speed", "not known".to_owned())
+        );
     }
 
     #[test]

@@ -13,8 +13,11 @@ use calc::installation::Installation;
 use calc::plate::Plate;
 use time::Date;
 
-pub const CRITICALITIES: &[(&str, &str)] =
-    &[("low", "low"), ("ordinary", "ordinary"), ("high", "high: people or work stop without it")];
+pub const CRITICALITIES: &[(&str, &str)] = &[
+    ("low", "low"),
+    ("ordinary", "ordinary"),
+    ("high", "high: people or work stop without it"),
+];
 
 /// A motor typed with the machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,7 +95,11 @@ impl MachineInput {
         t.put("version", machine.version.to_string());
         for (prefix, motor) in [("fitted_", fitted), ("design_", design)] {
             let Some(motor) = motor else { continue };
-            t.0.extend(PlateInput::from_plate(&motor.plate, units, prefix).into_typed().0);
+            t.0.extend(
+                PlateInput::from_plate(&motor.plate, units, prefix)
+                    .into_typed()
+                    .0,
+            );
             t.put(format!("{prefix}name"), &motor.name);
             t.put(format!("{prefix}plate_text"), &motor.plate_text);
         }
@@ -101,23 +108,43 @@ impl MachineInput {
 
     /// # Errors
     /// A message beside each field that cannot be taken.
-    pub fn parse(&self, units: Units, lists: &Lists, today: Date) -> Result<NewMachine, FieldErrors> {
+    pub fn parse(
+        &self,
+        units: Units,
+        lists: &Lists,
+        today: Date,
+    ) -> Result<NewMachine, FieldErrors> {
         let mut errors = FieldErrors::default();
         let tag = errors.take("tag", tag(self.get("tag")));
-        let name = form::required(self.get("name"), "Enter what the machine is, in a few words");
+        let name = form::required(
+            self.get("name"),
+            "Enter what the machine is, in a few words",
+        );
         let name = errors.take("name", name);
         let kind = one_of(self.get("kind"), KINDS, "Choose what kind of machine it is");
         let kind = errors.take("kind", kind);
-        let criticality = one_of(self.get("criticality"), CRITICALITIES, "Choose how much it matters");
+        let criticality = one_of(
+            self.get("criticality"),
+            CRITICALITIES,
+            "Choose how much it matters",
+        );
         let criticality = errors.take("criticality", criticality);
         let place_id = self.place(lists);
         let place_id = errors.take("place_id", place_id);
         let (circuit_id, feed_proved_on) = self.feed(lists, today, &mut errors);
-        let installed_on = errors.take("installed_on", form::optional_date(self.get("installed_on")));
+        let installed_on = errors.take(
+            "installed_on",
+            form::optional_date(self.get("installed_on")),
+        );
         let retired_on = errors.take("retired_on", form::optional_date(self.get("retired_on")));
         let facts = errors.gather(facts::parse(&self.0, units));
         let fitted = self.motor("fitted_", &format!("fitted on {tag}"), units, &mut errors);
-        let design = self.motor("design_", &format!("design motor of {tag}"), units, &mut errors);
+        let design = self.motor(
+            "design_",
+            &format!("design motor of {tag}"),
+            units,
+            &mut errors,
+        );
         errors.or(NewMachine {
             tag,
             name,
@@ -139,8 +166,13 @@ impl MachineInput {
 
     fn place(&self, lists: &Lists) -> Result<i64, String> {
         let typed = self.get("place_id");
-        let known = lists.places.iter().find(|place| place.id.to_string() == typed);
-        known.map(|place| place.id).ok_or_else(|| "Choose where it stands".to_owned())
+        let known = lists
+            .places
+            .iter()
+            .find(|place| place.id.to_string() == typed);
+        known
+            .map(|place| place.id)
+            .ok_or_else(|| "Choose where it stands".to_owned())
     }
 
     fn feed(
@@ -150,19 +182,32 @@ impl MachineInput {
         errors: &mut FieldErrors,
     ) -> (Option<CircuitId>, Option<Date>) {
         let typed = self.get("circuit_id");
-        let circuit = lists.circuits.iter().find(|c| c.id.0.to_string() == typed).map(|c| c.id);
+        let circuit = lists
+            .circuits
+            .iter()
+            .find(|c| c.id.0.to_string() == typed)
+            .map(|c| c.id);
         if circuit.is_none() && !typed.is_empty() {
             errors.add("circuit_id", "Choose one of the circuits");
         }
-        let on = errors.take("feed_proved_on", form::optional_date(self.get("feed_proved_on")));
+        let on = errors.take(
+            "feed_proved_on",
+            form::optional_date(self.get("feed_proved_on")),
+        );
         if on.is_some_and(|on| on > today) {
             errors.add("feed_proved_on", "This day has not come yet");
         }
         if on.is_some() && circuit.is_none() {
-            errors.add("circuit_id", "Choose the circuit that was proved, or clear the date");
+            errors.add(
+                "circuit_id",
+                "Choose the circuit that was proved, or clear the date",
+            );
         }
         if on.is_some() != !self.get("feed_proved_by").is_empty() {
-            errors.add("feed_proved_by", "Enter both who proved the feed and when, or neither");
+            errors.add(
+                "feed_proved_by",
+                "Enter both who proved the feed and when, or neither",
+            );
         }
         (circuit, on)
     }
@@ -181,7 +226,11 @@ impl MachineInput {
             return None;
         }
         let name = if name.is_empty() { usual_name } else { name };
-        Some(NewMotor { name: name.to_owned(), plate, plate_text: plate_text.to_owned() })
+        Some(NewMotor {
+            name: name.to_owned(),
+            plate,
+            plate_text: plate_text.to_owned(),
+        })
     }
 }
 

@@ -54,18 +54,34 @@ pub async fn list(
         let here = here.filter(|m| matches(m, &place.path, &wanted));
         let lines: Vec<Line> = here
             .map(|machine| {
-                let jobs = open.iter().filter(|j| j.machine_id == Some(machine.id)).cloned();
-                Line { machine: machine.clone(), jobs: jobs.collect() }
+                let jobs = open
+                    .iter()
+                    .filter(|j| j.machine_id == Some(machine.id))
+                    .cloned();
+                Line {
+                    machine: machine.clone(),
+                    jobs: jobs.collect(),
+                }
             })
             .collect();
         shown += lines.len();
         if !lines.is_empty() {
-            places.push(InPlace { path: place.path, machines: lines });
+            places.push(InPlace {
+                path: place.path,
+                machines: lines,
+            });
         }
     }
     let layout = Layout::new(&app, &user.visitor, "Machines");
     let q = filter.q.trim().to_owned();
-    Ok(Page(ListPage { layout, q, places, shown, total }).into_response())
+    Ok(Page(ListPage {
+        layout,
+        q,
+        places,
+        shown,
+        total,
+    })
+    .into_response())
 }
 
 fn matches(machine: &Machine, path: &str, wanted: &str) -> bool {

@@ -59,7 +59,9 @@ impl ShowPage {
 }
 
 pub async fn find_machine(app: &AppState, id: i64) -> Result<Machine, AppError> {
-    queries::find(&app.db, MachineId(id)).await?.ok_or(AppError::NotFound)
+    queries::find(&app.db, MachineId(id))
+        .await?
+        .ok_or(AppError::NotFound)
 }
 
 pub async fn find_place(app: &AppState, id: i64) -> Result<queries::Place, AppError> {
@@ -83,11 +85,15 @@ pub async fn feed(
     app: &AppState,
     machine: &Machine,
 ) -> Result<(Option<PanelCircuit>, bool), AppError> {
-    let Some(id) = machine.circuit_id else { return Ok((None, false)) };
+    let Some(id) = machine.circuit_id else {
+        return Ok((None, false));
+    };
     let Some(circuit) = panels::queries::circuit(&app.db, id).await? else {
         return Ok((None, false));
     };
-    let wrong = !panels::queries::wrong_labels(&app.db, circuit.panel_id).await?.is_empty();
+    let wrong = !panels::queries::wrong_labels(&app.db, circuit.panel_id)
+        .await?
+        .is_empty();
     Ok((Some(circuit), wrong))
 }
 
@@ -103,12 +109,20 @@ pub async fn show(
     let sheet = queries::isolation_sheet(&app.db, machine.id).await?;
     let fitted = motor(&app, machine.fitted_motor_id).await?;
     let design = motor(&app, machine.design_motor_id).await?;
-    let plates: Vec<_> = [&fitted, &design].into_iter().flatten().map(|m| &m.plate).collect();
+    let plates: Vec<_> = [&fitted, &design]
+        .into_iter()
+        .flatten()
+        .map(|m| &m.plate)
+        .collect();
     let today = app.today();
     let cautions = cautions::cautions(&machine, &plates, sheet.as_ref(), labels_wrong, today);
     let units = units(&app);
     let shown = |title, motor: Option<Motor>| {
-        motor.map(|m| MotorShown { title, lines: plate_lines(&m.plate, units), motor: m })
+        motor.map(|m| MotorShown {
+            title,
+            lines: plate_lines(&m.plate, units),
+            motor: m,
+        })
     };
     let motors = [shown("Fitted motor", fitted), shown("Design motor", design)];
     let page = ShowPage {

@@ -36,12 +36,23 @@ impl PanelInput {
         let mut errors = FieldErrors::default();
         let name = required(&self.name, "Enter the panel's name as marked");
         let name = errors.take("name", name);
-        let supply = required(&self.supply, "Enter the supply as written, as 208Y/120 V three-phase");
+        let supply = required(
+            &self.supply,
+            "Enter the supply as written, as 208Y/120 V three-phase",
+        );
         let supply = errors.take("supply", supply);
         let place = places.iter().find(|(id, _)| *id == self.place_id);
         let place_id = place.and_then(|(id, _)| id.parse().ok());
-        let place_id = errors.take("place_id", place_id.ok_or("Choose where it hangs".to_owned()));
-        errors.or(NewPanel { name, place_id, supply, note: self.note.trim().to_owned() })
+        let place_id = errors.take(
+            "place_id",
+            place_id.ok_or("Choose where it hangs".to_owned()),
+        );
+        errors.or(NewPanel {
+            name,
+            place_id,
+            supply,
+            note: self.note.trim().to_owned(),
+        })
     }
 }
 
@@ -57,7 +68,10 @@ struct PanelPage {
 
 async fn places(app: &AppState) -> Result<Vec<(String, String)>, AppError> {
     let places = machines::queries::places(&app.db).await?;
-    Ok(places.into_iter().map(|place| (place.id.to_string(), place.path)).collect())
+    Ok(places
+        .into_iter()
+        .map(|place| (place.id.to_string(), place.path))
+        .collect())
 }
 
 fn layout(app: &AppState, user: &CurrentUser) -> Layout {
@@ -74,8 +88,14 @@ pub async fn new_panel(
     user.require(&[Role::Supervisor])?;
     let (input, errors) = (PanelInput::default(), FieldErrors::default());
     let places = places(&app).await?;
-    Ok(Page(PanelPage { layout: layout(&app, &user), panel: None, input, errors, places })
-        .into_response())
+    Ok(Page(PanelPage {
+        layout: layout(&app, &user),
+        panel: None,
+        input,
+        errors,
+        places,
+    })
+    .into_response())
 }
 
 pub async fn edit_panel(
@@ -131,7 +151,13 @@ async fn save_panel(
     let parsed = input.parse(&places);
     let version = input.version;
     let refused = |panel, errors| {
-        let page = PanelPage { layout: layout(&app, &user), panel, input, errors, places };
+        let page = PanelPage {
+            layout: layout(&app, &user),
+            panel,
+            input,
+            errors,
+            places,
+        };
         Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(page)).into_response())
     };
     let new = match parsed {
@@ -154,7 +180,15 @@ async fn save_panel(
     let act = if panel.is_some() { "change" } else { "add" };
     let detail = json!({ "name": new.name, "place": new.place_id, "supply": new.supply,
         "was": panel.map(|p| json!({ "name": p.name, "place": p.place_id, "supply": p.supply })) });
-    audit(&mut tx, app.clock.now(), Some(user.id()), ("panels", id), act, &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        ("panels", id),
+        act,
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/panels/{id}"))).into_response())
 }
@@ -180,7 +214,14 @@ impl CircuitPage {
         errors: FieldErrors,
     ) -> Page<CircuitPage> {
         let rows = input.0.rows(ASKS, units(app), &errors);
-        Page(CircuitPage { layout: layout(app, user), panel, circuit, input, errors, rows })
+        Page(CircuitPage {
+            layout: layout(app, user),
+            panel,
+            circuit,
+            input,
+            errors,
+            rows,
+        })
     }
 }
 
@@ -251,7 +292,9 @@ async fn save_circuit(
     };
     let mut tx = app.db.begin_write().await?;
     let saved = match &circuit {
-        None => queries::insert_circuit(&mut tx, panel_id, &new).await.map(Some),
+        None => queries::insert_circuit(&mut tx, panel_id, &new)
+            .await
+            .map(Some),
         Some(c) => queries::update_circuit(&mut tx, c.id, version, &new)
             .await
             .map(|saved| saved.then_some(c.id)),
@@ -266,7 +309,15 @@ async fn save_circuit(
     let detail = json!({ "number": new.number, "label": new.label_read, "facts": new.facts,
         "was": circuit.map(|c| json!({ "number": c.number, "label": c.label_read,
             "facts": c.facts })) });
-    audit(&mut tx, app.clock.now(), Some(user.id()), ("circuits", id.0), act, &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        ("circuits", id.0),
+        act,
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/panels/{panel_id}"))).into_response())
 }

@@ -33,18 +33,56 @@ pub const ASKS: &[Ask] = &[
     ask("device", "Device", Takes::Choice(DEVICES)),
     ask("device_rating", "Device rating", Takes::Number("A")),
     ask("poles", "Poles", Takes::Number("")),
-    hinted("size", "Conductor size", Takes::Text, "12, 1/0, 250 kcmil, or 2.5 in mm²"),
+    hinted(
+        "size",
+        "Conductor size",
+        Takes::Text,
+        "12, 1/0, 250 kcmil, or 2.5 in mm²",
+    ),
     ask("metal", "Conductor metal", Takes::Choice(METALS)),
     ask("insulation", "Insulation rating", Takes::Number("°C")),
-    hinted("terminals", "Lowest terminal rating", Takes::Number("°C"), "Of device and equipment"),
-    hinted("method", "Installation method", Takes::Text, "IEC only: B1, B2, C or E"),
+    hinted(
+        "terminals",
+        "Lowest terminal rating",
+        Takes::Number("°C"),
+        "Of device and equipment",
+    ),
+    hinted(
+        "method",
+        "Installation method",
+        Takes::Text,
+        "IEC only: B1, B2, C or E",
+    ),
     ask("one_way", "One-way length", Takes::Distance),
     ask("ambient", "Hottest air along it", Takes::Number("°C")),
-    hinted("conductors", "Conductors in the raceway", Takes::Number(""), "That carry current"),
-    hinted("other_continuous", "Other continuous loads", Takes::Number("A"), "0 if none were found"),
-    ask("other_noncontinuous", "Other loads, not continuous", Takes::Number("A")),
-    hinted("other_motors", "Other motors, full-load amps", Takes::Text, "4.4 2.0, or 0 if none"),
-    ask("shares_outlets", "Shares lighting or outlets", Takes::Choice(YES_NO)),
+    hinted(
+        "conductors",
+        "Conductors in the raceway",
+        Takes::Number(""),
+        "That carry current",
+    ),
+    hinted(
+        "other_continuous",
+        "Other continuous loads",
+        Takes::Number("A"),
+        "0 if none were found",
+    ),
+    ask(
+        "other_noncontinuous",
+        "Other loads, not continuous",
+        Takes::Number("A"),
+    ),
+    hinted(
+        "other_motors",
+        "Other motors, full-load amps",
+        Takes::Text,
+        "4.4 2.0, or 0 if none",
+    ),
+    ask(
+        "shares_outlets",
+        "Shares lighting or outlets",
+        Takes::Choice(YES_NO),
+    ),
 ];
 
 #[derive(Clone, Debug, PartialEq)]
@@ -84,7 +122,10 @@ impl CircuitInput {
         let mut errors = r.errors;
         let number = form::required(self.get("number"), "Enter the circuit's number as marked");
         let number = errors.take("number", number);
-        let label = form::required(self.get("label_read"), "Enter the label word for word; write blank if it is blank");
+        let label = form::required(
+            self.get("label_read"),
+            "Enter the label word for word; write blank if it is blank",
+        );
         let label_read = errors.take("label_read", label);
         errors.or(NewCircuit {
             number,
@@ -105,14 +146,21 @@ fn amps(text: &str) -> Result<Decimal, String> {
 
 fn rating(text: &str) -> Result<Decimal, String> {
     let amps = amps(text)?;
-    if amps > Decimal::ZERO { Ok(amps) } else { Err("Enter the rating in amps, as 15".to_owned()) }
+    if amps > Decimal::ZERO {
+        Ok(amps)
+    } else {
+        Err("Enter the rating in amps, as 15".to_owned())
+    }
 }
 
 /// Currents of other motors; a looked-at zero is no other motor.
 fn motors(text: &str) -> Result<Vec<Decimal>, String> {
     let parts = text.split([' ', ';', '/']).filter(|part| !part.is_empty());
     let all: Vec<Decimal> = parts.map(amps).collect::<Result<_, _>>()?;
-    Ok(all.into_iter().filter(|amps| *amps > Decimal::ZERO).collect())
+    Ok(all
+        .into_iter()
+        .filter(|amps| *amps > Decimal::ZERO)
+        .collect())
 }
 
 /// The facts alone, for a circuit that is in no panel yet.
@@ -128,7 +176,9 @@ pub fn circuit(typed: &Typed, units: Units) -> Result<Circuit, FieldErrors> {
 fn facts(r: &mut Reader<'_>, units: Units) -> Circuit {
     Circuit {
         volts: r
-            .known("volts", |t| measure::amount(t, &["v"], "Enter volts, as 120"))
+            .known("volts", |t| {
+                measure::amount(t, &["v"], "Enter volts, as 120")
+            })
             .map(Volts),
         phases: r.known("phases", small_count),
         device: r.choice("device"),
@@ -161,15 +211,29 @@ fn typed(facts: &Circuit, units: Units) -> Typed {
     t.put_known("insulation", facts.insulation, |c| c.0.to_string());
     t.put_known("terminals", facts.terminals, |c| c.0.to_string());
     t.put_known("method", facts.method.clone(), |text| text);
-    t.put_known("one_way", facts.one_way, |m| measure::distance_typed(m, units));
+    t.put_known("one_way", facts.one_way, |m| {
+        measure::distance_typed(m, units)
+    });
     t.put_known("ambient", facts.ambient, |c| c.0.to_string());
     t.put_known("conductors", facts.conductors_in_raceway, |n| n.to_string());
-    t.put_known("other_continuous", facts.other_continuous, |n| n.to_string());
-    t.put_known("other_noncontinuous", facts.other_noncontinuous, |n| n.to_string());
-    t.put_known("other_motors", facts.other_motors.as_ref(), |all| match &all[..] {
-        [] => "0".to_owned(),
-        all => all.iter().map(Decimal::to_string).collect::<Vec<_>>().join(" "),
+    t.put_known("other_continuous", facts.other_continuous, |n| {
+        n.to_string()
     });
+    t.put_known("other_noncontinuous", facts.other_noncontinuous, |n| {
+        n.to_string()
+    });
+    t.put_known(
+        "other_motors",
+        facts.other_motors.as_ref(),
+        |all| match &all[..] {
+            [] => "0".to_owned(),
+            all => all
+                .iter()
+                .map(Decimal::to_string)
+                .collect::<Vec<_>>()
+                .join(" "),
+        },
+    );
     t.put_known("shares_outlets", facts.shares_outlets, yes_no_word);
     t
 }
@@ -190,16 +254,29 @@ pub fn lines(facts: &Circuit, units: Units) -> Vec<(&'static str, String)> {
 
 /// `15 A inverse-time breaker, 1-pole`
 pub fn device_words(facts: &Circuit) -> String {
-    let rating = facts.device_rating.map_or("rating not known".to_owned(), |a| format!("{} A", a.normalize()));
-    let kind = facts.device.map_or("device not known".to_owned(), |d| words_of(DEVICES, &word(d)));
-    let poles = facts.poles.map_or("poles not known".to_owned(), |p| format!("{p}-pole"));
+    let rating = facts
+        .device_rating
+        .map_or("rating not known".to_owned(), |a| {
+            format!("{} A", a.normalize())
+        });
+    let kind = facts.device.map_or("device not known".to_owned(), |d| {
+        words_of(DEVICES, &word(d))
+    });
+    let poles = facts
+        .poles
+        .map_or("poles not known".to_owned(), |p| format!("{p}-pole"));
     format!("{rating}, {kind}, {poles}")
 }
 
 /// `12 copper, 25 ft one way, insulation 90 °C, terminals 60 °C, 3 in the raceway`
 pub fn wire_words(facts: &Circuit, units: Units) -> String {
-    let size = facts.size.clone().unwrap_or_else(|| "size not known".to_owned());
-    let metal = facts.metal.map_or("metal not known".to_owned(), |m| words_of(METALS, &word(m)));
+    let size = facts
+        .size
+        .clone()
+        .unwrap_or_else(|| "size not known".to_owned());
+    let metal = facts
+        .metal
+        .map_or("metal not known".to_owned(), |m| words_of(METALS, &word(m)));
     let length = facts.one_way.map_or("length not known".to_owned(), |m| {
         format!("{} one way", measure::distance_words(m, units))
     });
@@ -231,6 +308,9 @@ mod tests {
             let t = typed(&facts, units);
             assert_eq!(super::facts(&mut Reader::new(&t), units), facts);
         }
-        assert_eq!(device_words(&facts), "15 A, device not known, poles not known");
+        assert_eq!(
+            device_words(&facts),
+            "15 A, device not known, poles not known"
+        );
     }
 }

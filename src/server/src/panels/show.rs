@@ -41,7 +41,11 @@ pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
     let circuits = queries::all_circuits(&app.db).await?;
     let line = |panel: Panel| {
         let place = places.iter().find(|place| place.id == panel.place_id);
-        let ours = || circuits.iter().filter(|circuit| circuit.panel_id == panel.id);
+        let ours = || {
+            circuits
+                .iter()
+                .filter(|circuit| circuit.panel_id == panel.id)
+        };
         PanelLine {
             place: place.map(|place| place.path.clone()).unwrap_or_default(),
             circuits: ours().count(),
@@ -49,7 +53,11 @@ pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
             panel,
         }
     };
-    let panels = queries::panels(&app.db).await?.into_iter().map(line).collect();
+    let panels = queries::panels(&app.db)
+        .await?
+        .into_iter()
+        .map(line)
+        .collect();
     let layout = Layout::new(&app, &user.visitor, "Panels");
     Ok(Page(ListPage { layout, panels }).into_response())
 }
@@ -92,7 +100,9 @@ pub async fn find_panel(app: &AppState, id: i64) -> Result<Panel, AppError> {
 }
 
 pub async fn find_circuit(app: &AppState, id: i64) -> Result<PanelCircuit, AppError> {
-    queries::circuit(&app.db, CircuitId(id)).await?.ok_or(AppError::NotFound)
+    queries::circuit(&app.db, CircuitId(id))
+        .await?
+        .ok_or(AppError::NotFound)
 }
 
 pub async fn show(
@@ -105,15 +115,30 @@ pub async fn show(
     let all = machines::queries::list(&app.db).await?;
     let units = units(&app);
     let fed = |circuit: PanelCircuit| {
-        let machines = all.iter().filter(|m| m.circuit_id == Some(circuit.id)).cloned().collect();
-        Fed { circuit, machines, units }
+        let machines = all
+            .iter()
+            .filter(|m| m.circuit_id == Some(circuit.id))
+            .cloned()
+            .collect();
+        Fed {
+            circuit,
+            machines,
+            units,
+        }
     };
-    let circuits: Vec<Fed> =
-        queries::of_panel(&app.db, id).await?.into_iter().map(fed).collect();
+    let circuits: Vec<Fed> = queries::of_panel(&app.db, id)
+        .await?
+        .into_iter()
+        .map(fed)
+        .collect();
     let page = ShowPage {
         layout: Layout::new(&app, &user.visitor, "Panels"),
         place: find_place(&app, panel.place_id).await?,
-        caution: if circuits.iter().any(|fed| fed.circuit.label_wrong) { LABELS } else { "" },
+        caution: if circuits.iter().any(|fed| fed.circuit.label_wrong) {
+            LABELS
+        } else {
+            ""
+        },
         printed: app.zone().minute_words(app.clock.now()),
         panel,
         circuits,
@@ -178,7 +203,11 @@ pub async fn circuit(
         version: circuit.version,
         label: String::new(),
     };
-    Ok(circuit_page(&app, &user, circuit, input, FieldErrors::default()).await?.into_response())
+    Ok(
+        circuit_page(&app, &user, circuit, input, FieldErrors::default())
+            .await?
+            .into_response(),
+    )
 }
 
 /// A technician or supervisor found the label wrong, or put it right.
@@ -195,7 +224,10 @@ pub async fn mark_label(
     if !wrong && input.label != "right" {
         errors.add("label", "Choose whether the label is wrong or right");
     }
-    let note = required(&input.note, "Write what it feeds in truth, or how the label was put right");
+    let note = required(
+        &input.note,
+        "Write what it feeds in truth, or how the label was put right",
+    );
     let note = errors.take("note", note);
     if !errors.is_empty() {
         let page = circuit_page(&app, &user, circuit, input, errors).await?;
@@ -207,7 +239,15 @@ pub async fn mark_label(
     }
     let detail = json!({ "was": circuit.label_wrong, "is": wrong, "note": note });
     let thing = ("circuits", id);
-    audit(&mut tx, app.clock.now(), Some(user.id()), thing, "mark label", &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "mark label",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/panels/circuits/{id}"))).into_response())
 }

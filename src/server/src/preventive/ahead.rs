@@ -15,15 +15,25 @@ pub type Past = [(Date, String, Option<Date>)];
 pub fn meter(readings: Vec<MeterReading>, last_done: Option<Date>) -> Meter {
     let last_service = match last_done {
         // The reading of that day, else the last one before it, else the first there is.
-        Some(done) => readings.iter().rev().find(|r| r.on <= done).or(readings.first()),
+        Some(done) => readings
+            .iter()
+            .rev()
+            .find(|r| r.on <= done)
+            .or(readings.first()),
         None => readings.first(),
     }
     .map(|r| r.value);
-    Meter { readings, last_service }
+    Meter {
+        readings,
+        last_service,
+    }
 }
 
 pub fn last_done(past: &Past) -> Option<Date> {
-    past.iter().filter(|(_, state, _)| state == "done").filter_map(|(.., on)| *on).max()
+    past.iter()
+        .filter(|(_, state, _)| state == "done")
+        .filter_map(|(.., on)| *on)
+        .max()
 }
 
 /// What a plan with nothing open is due next; `None` where its rule gives no date, such as a meter
@@ -32,7 +42,11 @@ pub fn next(plan: &Plan, past: &Past, readings: &[MeterReading]) -> Option<Due> 
     let taken = |on: Date| past.iter().any(|(due, ..)| *due == on);
     let done = last_done(past);
     let day_before = plan.anchor_on.previous_day().unwrap_or(plan.anchor_on);
-    let after = past.iter().map(|(due, ..)| *due).max().unwrap_or(day_before);
+    let after = past
+        .iter()
+        .map(|(due, ..)| *due)
+        .max()
+        .unwrap_or(day_before);
     let ask = |done: Option<Date>| {
         let meter = meter(readings.to_vec(), done);
         due::next(&plan.rule, plan.anchor_on, done, after, &meter).ok()
@@ -67,8 +81,13 @@ pub async fn make_ahead_in(tx: &mut Tx) -> Result<usize, AppError> {
     for plan in queries::idle(tx).await? {
         let past = queries::past(tx, plan.id).await?;
         let readings = queries::meter_in(tx, plan.machine_id).await?;
-        let Some(due) = next(&plan, &past, &readings) else { continue };
-        if queries::insert_item(tx, plan.id, due.on, &due.reason).await?.is_some() {
+        let Some(due) = next(&plan, &past, &readings) else {
+            continue;
+        };
+        if queries::insert_item(tx, plan.id, due.on, &due.reason)
+            .await?
+            .is_some()
+        {
             made += 1;
         }
     }

@@ -2,7 +2,11 @@
 //! becomes a job or is closed with a reason.
 
 pub mod ahead;
+pub mod form;
+pub mod from_cause;
+pub mod pages;
 pub mod queries;
+pub mod words;
 
 pub use ahead::{keep_ahead, make_ahead, make_ahead_in};
 
@@ -80,7 +84,9 @@ impl DueItem {
     /// Done no later than its window allows.
     pub fn done_in_window(&self) -> bool {
         self.state == "done"
-            && self.done_on.is_some_and(|on| (on - self.due_on).whole_days() <= self.window_days)
+            && self
+                .done_on
+                .is_some_and(|on| (on - self.due_on).whole_days() <= self.window_days)
     }
 
     pub fn state_words(&self) -> &str {

@@ -61,7 +61,9 @@ impl SheetInput {
     pub fn from_fields(fields: &Fields) -> Self {
         let ticked = fields.0.iter().filter(|(name, _)| name == "source");
         SheetInput {
-            sources: ticked.filter_map(|(_, id)| id.trim().parse().ok()).collect(),
+            sources: ticked
+                .filter_map(|(_, id)| id.trim().parse().ok())
+                .collect(),
             typed: Typed::from_fields(fields),
         }
     }
@@ -88,8 +90,12 @@ impl SheetInput {
             "Write how the machine is shut down, isolated and tested",
         );
         let steps = errors.take("steps", steps);
-        let ids: Vec<i64> =
-            self.sources.iter().copied().filter(|id| known.iter().any(|s| s.id == *id)).collect();
+        let ids: Vec<i64> = self
+            .sources
+            .iter()
+            .copied()
+            .filter(|id| known.iter().any(|s| s.id == *id))
+            .collect();
         for source in known.iter().filter(|s| ids.contains(&s.id)) {
             if let Some(message) = not_isolating(&source.device) {
                 errors.add("source", format!("{}: {message}", source.name));
@@ -104,13 +110,20 @@ impl SheetInput {
         if ids.is_empty() && added.is_empty() {
             errors.add("source", "Tick or add at least one source of energy");
         }
-        errors.or(NewSheet { steps, known: ids, added })
+        errors.or(NewSheet {
+            steps,
+            known: ids,
+            added,
+        })
     }
 
     /// Something was typed for this new source.
     pub fn is_used(&self, prefix: &str) -> bool {
         let of_it = |name: &str| name.starts_with(prefix) && !name.ends_with("dead_test");
-        self.typed.0.iter().any(|(name, value)| of_it(name) && !value.is_empty())
+        self.typed
+            .0
+            .iter()
+            .any(|(name, value)| of_it(name) && !value.is_empty())
     }
 
     fn source(
@@ -137,11 +150,16 @@ impl SheetInput {
         let dead_test = one_of(&text("dead_test"), DEAD_TESTS, "Choose what is tested dead");
         let dead_test = errors.take(&field("dead_test"), dead_test);
         if kind == "electrical" && dead_test == "none" {
-            errors.add(&field("dead_test"), "An electrical source is tested dead: choose the pairs");
+            errors.add(
+                &field("dead_test"),
+                "An electrical source is tested dead: choose the pairs",
+            );
         }
         let wanted = text("circuit_id");
-        let circuit_id =
-            circuits.iter().find(|circuit| circuit.id.0.to_string() == wanted).map(|c| c.id);
+        let circuit_id = circuits
+            .iter()
+            .find(|circuit| circuit.id.0.to_string() == wanted)
+            .map(|c| c.id);
         if circuit_id.is_none() && !wanted.is_empty() {
             errors.add(&field("circuit_id"), "Choose one of the circuits");
         }
@@ -197,14 +215,22 @@ mod tests {
 
     #[test]
     fn controls_are_not_isolating_devices() {
-        for control in ["Push button by the door", "HOA selector switch", "wall THERMOSTAT",
-            "software stop", "E-stop"]
-        {
+        for control in [
+            "Push button by the door",
+            "HOA selector switch",
+            "wall THERMOSTAT",
+            "software stop",
+            "E-stop",
+        ] {
             assert!(not_isolating(control).is_some(), "{control}");
         }
-        for device in ["Breaker 7, panel LP-1", "Disconnect on the curb", "Gas cock", "Wheel block",
-            "Safety switch with fuses"]
-        {
+        for device in [
+            "Breaker 7, panel LP-1",
+            "Disconnect on the curb",
+            "Gas cock",
+            "Wheel block",
+            "Safety switch with fuses",
+        ] {
             assert_eq!(not_isolating(device), None, "{device}");
         }
     }

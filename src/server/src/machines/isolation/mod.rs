@@ -31,8 +31,16 @@ pub fn inspection_words(sheet: &IsolationSheet, today: Date) -> String {
         None => "not inspected".to_owned(),
         Some(on) => {
             let late = cautions::inspection_overdue(sheet.inspected_on, today);
-            let late = if late { "; the yearly inspection is overdue" } else { "" };
-            format!("inspected {} by {}{late}", date_words(on), sheet.inspected_by)
+            let late = if late {
+                "; the yearly inspection is overdue"
+            } else {
+                ""
+            };
+            format!(
+                "inspected {} by {}{late}",
+                date_words(on),
+                sheet.inspected_by
+            )
         }
     }
 }
@@ -117,8 +125,10 @@ pub async fn show(
 ) -> Result<Response, AppError> {
     user.require_staff()?;
     let machine = find_machine(&app, id).await?;
-    let input =
-        InspectionInput { inspected_on: date_value(app.today()), ..InspectionInput::default() };
+    let input = InspectionInput {
+        inspected_on: date_value(app.today()),
+        ..InspectionInput::default()
+    };
     let page = sheet_page(&app, &user, machine, input, FieldErrors::default()).await?;
     Ok(page.into_response())
 }
@@ -156,7 +166,15 @@ pub async fn inspect(
     let detail = json!({ "revision": sheet.revision, "on": date_value(on), "by": by,
         "was": sheet.inspected_on.map(date_value) });
     let thing = ("isolation_sheets", sheet.id);
-    audit(&mut tx, app.clock.now(), Some(user.id()), thing, "inspect", &detail).await?;
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "inspect",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{id}/isolation"))).into_response())
 }
@@ -217,20 +235,38 @@ fn edit_page(
     input: SheetInput,
     errors: FieldErrors,
 ) -> Page<EditPage> {
-    let ours = around.sheet.as_ref().map(|sheet| sheet.sources.clone()).unwrap_or_default();
+    let ours = around
+        .sheet
+        .as_ref()
+        .map(|sheet| sheet.sources.clone())
+        .unwrap_or_default();
     let is_ours = |source: &Source| ours.iter().any(|o| o.id == source.id);
     let row = |(at, prefix): (usize, &&'static str)| {
         let open = input.is_used(prefix) || (at == 0 && around.sheet.is_none());
-        NewRow { prefix, number: at + 1, open }
+        NewRow {
+            prefix,
+            number: at + 1,
+            open,
+        }
     };
     Page(EditPage {
         layout: Layout::new(app, &user.visitor, "Machines"),
         machine: machine.clone(),
-        others: around.sources.iter().filter(|s| !is_ours(s)).cloned().collect(),
+        others: around
+            .sources
+            .iter()
+            .filter(|s| !is_ours(s))
+            .cloned()
+            .collect(),
         circuits: around
             .circuits
             .iter()
-            .map(|c| (c.id.0.to_string(), format!("{}: {}", c.words(), c.label_read)))
+            .map(|c| {
+                (
+                    c.id.0.to_string(),
+                    format!("{}: {}", c.words(), c.label_read),
+                )
+            })
             .collect(),
         rows: NEW.iter().enumerate().map(row).collect(),
         ours,
@@ -254,7 +290,15 @@ pub async fn edit(
         input.typed.put("steps", &sheet.steps);
         input.sources = sheet.sources.iter().map(|source| source.id).collect();
     }
-    Ok(edit_page(&app, &user, &machine, &around, input, FieldErrors::default()).into_response())
+    Ok(edit_page(
+        &app,
+        &user,
+        &machine,
+        &around,
+        input,
+        FieldErrors::default(),
+    )
+    .into_response())
 }
 
 pub async fn revise(
@@ -283,9 +327,14 @@ pub async fn revise(
         return Err(AppError::Stale);
     }
     let locks = jobs::queries::standing_locks(&mut tx, machine.id).await?;
-    if let Some(lock) = locks.iter().find(|lock| !new.known.contains(&lock.source_id)) {
-        let message = format!("Lock {} of {} stands on {}: it cannot leave the sheet now",
-            lock.lock_number, lock.person, lock.source);
+    if let Some(lock) = locks
+        .iter()
+        .find(|lock| !new.known.contains(&lock.source_id))
+    {
+        let message = format!(
+            "Lock {} of {} stands on {}: it cannot leave the sheet now",
+            lock.lock_number, lock.person, lock.source
+        );
         return refused(FieldErrors::of("source", message));
     }
     write(&app, &user, &mut tx, machine.id, newest + 1, &new).await?;
