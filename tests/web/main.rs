@@ -2,5 +2,8 @@
 
 mod app;
 mod demo;
-
+mod ledger;
+mod migrations;
+mod preventive;
+mod replay;
 mod sign_in;

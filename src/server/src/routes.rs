@@ -1,10 +1,9 @@
 //! One table of routes, in the order of the menu.
 
 use crate::people::{session, sign_in};
-use crate::{ledger, preventive};
 use crate::shop::set_up;
 use crate::state::AppState;
-use crate::{error, security, static_files};
+use crate::{error, ledger, preventive, security, static_files};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
