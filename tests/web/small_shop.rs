@@ -31,6 +31,19 @@ pub async fn lay_out(app: &TestApp) {
          INSERT INTO isolation_sheet_sources VALUES (2, 1, 1);",
     )
     .await;
+    // Rows with numbers of our own do not move the counters of Postgres on.
+    if matches!(app.state.db, brasstag::db::Db::Postgres(_)) {
+        app.run(
+            "ALTER TABLE places ALTER COLUMN id RESTART WITH 100;
+             ALTER TABLE panels ALTER COLUMN id RESTART WITH 100;
+             ALTER TABLE circuits ALTER COLUMN id RESTART WITH 100;
+             ALTER TABLE motors ALTER COLUMN id RESTART WITH 100;
+             ALTER TABLE machines ALTER COLUMN id RESTART WITH 100;
+             ALTER TABLE energy_sources ALTER COLUMN id RESTART WITH 100;
+             ALTER TABLE isolation_sheets ALTER COLUMN id RESTART WITH 100;",
+        )
+        .await;
+    }
 }
 
 /// Reports a fault on the machine with this tag and answers with the job's number.

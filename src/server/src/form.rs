@@ -39,6 +39,19 @@ impl FieldErrors {
         })
     }
 
+    /// The value, or nothing with all messages of another parse kept.
+    pub fn gather<T>(&mut self, parsed: Result<T, FieldErrors>) -> Option<T> {
+        match parsed {
+            Ok(value) => Some(value),
+            Err(errors) => {
+                for (field, message) in errors.all() {
+                    self.add(field, message);
+                }
+                None
+            }
+        }
+    }
+
     pub fn get(&self, field: &str) -> Option<&str> {
         self.0.get(field).map(String::as_str)
     }

@@ -1,11 +1,15 @@
 //! One table of routes, in the order of the menu.
 
-use crate::jobs::{at_machine, closing, desk, planning, report, sheet, show, today};
-use crate::jobs::{isolation, lift, proof, returning, work};
-use crate::people::{session, sign_in};
-use crate::shop::set_up;
+use crate::jobs::{
+    at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
+    today, work,
+};
+use crate::people::{self, session, sign_in};
+use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
-use crate::{circuit_check, error, fit, security, shelf, static_files};
+use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
+use crate::{ledger, preventive};
+use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -61,7 +65,6 @@ pub fn router(app: AppState) -> Router {
             get(closing::show_sign_off).post(closing::sign_off),
         )
         .route("/jobs/{id}/sheet", get(sheet::show))
-        // Isolation to return
         .route("/jobs/{id}/isolation", get(isolation::show))
         .route("/jobs/{id}/isolation/told", post(isolation::told))
         .route("/jobs/{id}/isolation/lock", post(isolation::lock))
@@ -80,6 +83,51 @@ pub fn router(app: AppState) -> Router {
         )
         .route("/jobs/{id}/return/owed", post(returning::owe))
         // Machines, places and panels
+        .route("/machines", get(machines::list::list))
+        .route(
+            "/machines/new",
+            get(machines::edit::new).post(machines::edit::create),
+        )
+        .route("/machines/tags", get(machines::tags::all))
+        .route("/machines/{id}", get(machines::show::show))
+        .route(
+            "/machines/{id}/edit",
+            get(machines::edit::edit).post(machines::edit::update),
+        )
+        .route("/machines/{id}/feed", post(machines::edit::prove_feed))
+        .route("/machines/{id}/tag", get(machines::tags::one))
+        .route("/machines/{id}/isolation", get(machines::isolation::show))
+        .route(
+            "/machines/{id}/isolation/edit",
+            get(machines::isolation::edit).post(machines::isolation::revise),
+        )
+        .route(
+            "/machines/{id}/isolation/inspection",
+            post(machines::isolation::inspect),
+        )
+        .route("/panels", get(panels::show::list))
+        .route(
+            "/panels/new",
+            get(panels::edit::new_panel).post(panels::edit::create_panel),
+        )
+        .route("/panels/{id}", get(panels::show::show))
+        .route(
+            "/panels/{id}/edit",
+            get(panels::edit::edit_panel).post(panels::edit::update_panel),
+        )
+        .route(
+            "/panels/{id}/circuits/new",
+            get(panels::edit::new_circuit).post(panels::edit::create_circuit),
+        )
+        .route("/panels/circuits/{id}", get(panels::show::circuit))
+        .route(
+            "/panels/circuits/{id}/label",
+            post(panels::show::mark_label),
+        )
+        .route(
+            "/panels/circuits/{id}/edit",
+            get(panels::edit::edit_circuit).post(panels::edit::update_circuit),
+        )
         // Shelf, fit, circuit check and Bench
         .route("/shelf", get(shelf::list))
         .route("/shelf/motors/new", get(shelf::new).post(shelf::create))
@@ -105,8 +153,69 @@ pub fn router(app: AppState) -> Router {
             get(circuit_check::show).post(circuit_check::record_check),
         )
         .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
+        .route("/bench", get(bench::index))
+        .route("/bench/{name}", get(bench::show))
         // Preventive and Ledger
+        .route("/ledger", get(ledger::show))
+        .route("/preventive", get(preventive::pages::list))
+        .route(
+            "/preventive/new",
+            get(preventive::pages::new).post(preventive::pages::create),
+        )
+        .route("/preventive/{plan}", get(preventive::pages::show))
+        .route(
+            "/preventive/{plan}/edit",
+            get(preventive::pages::edit).post(preventive::pages::update),
+        )
+        .route(
+            "/preventive/items/{item}/job",
+            post(preventive::pages::make_job),
+        )
+        .route(
+            "/preventive/items/{item}/could-not",
+            post(preventive::pages::could_not),
+        )
+        .route(
+            "/jobs/{n}/plan-from-cause",
+            get(preventive::from_cause::show).post(preventive::from_cause::save),
+        )
         // Shop and people
+        .route("/shop", get(overview::show))
+        .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/places", get(places::list))
+        .route("/shop/places/new", get(places::new).post(places::create))
+        .route("/shop/places/{id}", get(places::edit).post(places::update))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
+        .route("/shop/people/{id}/close", post(people::edit::close))
+        .route("/shop", get(overview::show))
+        .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/places", get(places::list))
+        .route("/shop/places/new", get(places::new).post(places::create))
+        .route("/shop/places/{id}", get(places::edit).post(places::update))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
+        .route("/shop/people/{id}/close", post(people::edit::close))
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages

@@ -26,6 +26,31 @@ pub enum Takes {
     Choice(Options),
 }
 
+impl Takes {
+    /// The unit of a bare number here; empty for none.
+    pub fn unit(self, units: Units) -> &'static str {
+        match (self, units) {
+            (Takes::Number(unit), _) => unit,
+            (Takes::Length, Units::Us) => "in",
+            (Takes::Length, Units::Si) => "mm",
+            (Takes::Distance, Units::Us) => "ft",
+            (Takes::Distance, Units::Si) => "m",
+            (Takes::Power, Units::Us) => "hp",
+            (Takes::Power, Units::Si) => "W",
+            (Takes::Text | Takes::Choice(_), _) => "",
+        }
+    }
+
+    /// The text of a form with its unit, unless it carries one already.
+    pub fn with_unit(self, text: &str, units: Units) -> String {
+        match self.unit(units) {
+            "" => text.to_owned(),
+            _ if text.ends_with(char::is_alphabetic) => text.to_owned(),
+            unit => format!("{text} {unit}"),
+        }
+    }
+}
+
 /// One question of a form.
 #[derive(Clone, Copy, Debug)]
 pub struct Ask {
@@ -115,17 +140,7 @@ impl Typed {
     }
 
     pub fn row(&self, ask: &Ask, name: String, units: Units, errors: &FieldErrors) -> Row {
-        let unit = match (ask.takes, units) {
-            (Takes::Number(unit), _) => unit,
-            (Takes::Length, Units::Us) => "in",
-            (Takes::Length, Units::Si) => "mm",
-            (Takes::Distance, Units::Us) => "ft",
-            (Takes::Distance, Units::Si) => "m",
-            (Takes::Power, Units::Us) => "hp",
-            (Takes::Power, Units::Si) => "W",
-            (Takes::Text | Takes::Choice(_), _) => "",
-        };
-        let label = match unit {
+        let label = match ask.takes.unit(units) {
             "" => ask.label.to_owned(),
             unit => format!("{}, {unit}", ask.label),
         };

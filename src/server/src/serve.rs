@@ -4,7 +4,7 @@ use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
-use crate::{people, routes, shop};
+use crate::{people, preventive, routes, shop};
 use axum::serve::ListenerExt;
 use std::path::PathBuf;
 use tokio::net::TcpListener;
@@ -23,15 +23,20 @@ pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
     Ok(folder)
 }
 
-/// Opens the database that the settings name and brings it up to date.
-pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
-    let url = match &settings.database_url {
-        Some(url) => url.clone(),
+/// The address of the database that the settings name.
+pub fn database_url(settings: &Settings, default_folder: &str) -> Result<String, Failure> {
+    match &settings.database_url {
+        Some(url) => Ok(url.clone()),
         None => {
             let file = folder(settings, default_folder)?.join("brasstag.sqlite");
-            format!("sqlite:{}", file.display())
+            Ok(format!("sqlite:{}", file.display()))
         }
-    };
+    }
+}
+
+/// Opens the database that the settings name and brings it up to date.
+pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
+    let url = database_url(settings, default_folder)?;
     let db = Db::open(&url)
         .await
         .map_err(|e| format!("The database cannot be opened: {e}"))?;
@@ -67,9 +72,11 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let listener = listener.tap_io(|tcp| {
         let _slower = tcp.set_nodelay(true);
     });
+    let ahead = preventive::keep_ahead(app.clone());
     let served = axum::serve(listener, routes::router(app))
         .with_graceful_shutdown(told_to_stop())
         .await;
+    ahead.abort();
     db.close().await;
     served.map_err(|e| format!("The server stopped: {e}"))
 }

@@ -97,14 +97,13 @@ impl CheckPage {
             ),
             Some(Verdict::NotKnownYet) => {
                 let missing = self.check.working.as_ref().map_or(0, |w| w.missing.len());
-                let (s, are) = if missing == 1 {
-                    ("", "is")
-                } else {
-                    ("s", "are")
+                let figures = match missing {
+                    1 => "One figure is".to_owned(),
+                    missing => format!("{missing} figures are"),
                 };
                 format!(
-                    "{missing} figure{s} {are} missing. The motor is not fitted before they are \
-                     known, or a licensed person has decided."
+                    "{figures} missing. The motor is not fitted until nothing is, or until a \
+                     licensed person has decided."
                 )
             }
             Some(_) => "At least one line is beyond its limit. Choose another motor, or have the \

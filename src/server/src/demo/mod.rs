@@ -1,5 +1,17 @@
 //! The demo shop: an invented pottery and arts house with a broken kiln-hall fan.
 
+pub mod command;
+mod fill;
+mod history;
+mod plans;
+mod queries;
+pub mod registers;
+pub mod spec;
+pub mod suppliers;
+mod tests_taken;
+
+pub use fill::{NAME, fill};
+
 /// A sign-in of the demo, shown on the terminal and on the demo's sign-in page.
 #[derive(Debug)]
 pub struct SignIn {

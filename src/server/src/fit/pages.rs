@@ -191,12 +191,11 @@ impl ListPage {
 
     /// `1 same, 3 suits, 650 do not fit`
     fn counted(&self) -> String {
-        let parts: Vec<String> = self
-            .counts
-            .iter()
-            .map(|(verdict, n)| format!("{n} {}", verdict.words()))
-            .collect();
-        parts.join(", ")
+        let part = |(verdict, n): &(Verdict, usize)| match (verdict, n) {
+            (Verdict::DoNotFit, 1) => "1 does not fit".to_owned(),
+            (verdict, n) => format!("{n} {}", verdict.words()),
+        };
+        self.counts.iter().map(part).collect::<Vec<_>>().join(", ")
     }
 }
 

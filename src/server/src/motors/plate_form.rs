@@ -55,6 +55,11 @@ impl PlateInput {
         }
     }
 
+    /// The fields by name, to go into the form around them.
+    pub fn into_typed(self) -> Typed {
+        self.typed
+    }
+
     /// # Errors
     /// A message beside each field that cannot be read.
     pub fn parse(&self, units: Units) -> Result<Plate, FieldErrors> {

@@ -121,7 +121,7 @@ const DUTIES: Options = &[
     ("intermittent", "intermittent"),
 ];
 
-const CLASSES: Options = &[("A", "A"), ("E", "E"), ("B", "B"), ("F", "F"), ("H", "H")];
+const CLASSES: Options = &[("a", "A"), ("e", "E"), ("b", "B"), ("f", "F"), ("h", "H")];
 
 /// Fields of one group with its heading.
 pub type Group = (&'static str, &'static [Ask]);

@@ -1,5 +1,7 @@
 //! People: who they are, their roles, signing in and out.
 
+pub mod command;
+pub mod edit;
 pub mod password;
 pub mod queries;
 pub mod session;

@@ -2,8 +2,9 @@
 
 use super::form::{self, Goes, ListInput};
 use super::pages::{EditPage, ListPage, NewListPage};
-use super::queries::{self, Act};
+use super::queries;
 use super::{KEEPERS, units, written};
+use crate::audit::audit;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::people::CurrentUser;
@@ -36,13 +37,16 @@ pub async fn create(
     let mut tx = app.db.begin_write().await?;
     let id = queries::insert_list(&mut tx, &new).await?;
     let detail = json!({ "name": new.name, "note": new.note });
-    let act = Act {
-        thing: "supplier_lists",
-        thing_id: id,
-        act: "added",
-        detail,
-    };
-    queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
+    let thing = ("supplier_lists", id);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "added",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/lists/{id}"))).into_response())
 }
@@ -105,13 +109,16 @@ pub async fn add_motor(
     let motor = queries::insert_motor(&mut tx, &change, &written(&change)?).await?;
     queries::add_to_list(&mut tx, id, motor, change.price, change.lead_days).await?;
     let detail = json!({ "name": change.name, "list": list.name });
-    let act = Act {
-        thing: "motors",
-        thing_id: motor.0,
-        act: "added to a list",
-        detail,
-    };
-    queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
+    let thing = ("motors", motor.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "added to a list",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/lists/{id}"))).into_response())
 }

@@ -5,6 +5,7 @@ pub mod lists;
 pub mod pages;
 pub mod queries;
 
+use crate::audit::audit;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::{self, MotorId};
@@ -16,7 +17,6 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use form::{CountInput, Goes, MotorChange};
 use pages::{EditPage, MotorPage, ShelfPage};
-use queries::Act;
 use serde::Deserialize;
 use serde_json::json;
 
@@ -99,13 +99,16 @@ pub async fn create(
     let bin = change.bin.as_deref().unwrap_or("");
     queries::shelve(&mut tx, id, bin, change.held, change.price).await?;
     let detail = json!({ "name": change.name, "bin": bin, "held": change.held });
-    let act = Act {
-        thing: "motors",
-        thing_id: id.0,
-        act: "added to the shelf",
-        detail,
-    };
-    queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
+    let thing = ("motors", id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "added to the shelf",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/motors/{}", id.0))).into_response())
 }
@@ -164,13 +167,16 @@ pub async fn update(
     let was = json!({ "name": motor.name, "plate": motor.plate, "made": motor.made });
     let is = json!({ "name": change.name, "plate": change.plate, "made": change.made });
     let detail = json!({ "was": was, "is": is, "bin": change.bin });
-    let act = Act {
-        thing: "motors",
-        thing_id: motor.id.0,
-        act: "changed",
-        detail,
-    };
-    queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
+    let thing = ("motors", motor.id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "changed",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/motors/{id}"))).into_response())
 }
@@ -197,13 +203,16 @@ pub async fn count(
         .ok_or(AppError::NotFound)?;
     queries::set_count(&mut tx, id, held).await?;
     let detail = json!({ "was": was, "is": held, "reason": reason });
-    let act = Act {
-        thing: "shelf_motors",
-        thing_id: id.0,
-        act: "count corrected",
-        detail,
-    };
-    queries::note_act(&mut tx, app.clock.now(), user.id(), &act).await?;
+    let thing = ("shelf_motors", id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "count corrected",
+        &detail,
+    )
+    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/shelf/motors/{}", id.0))).into_response())
 }

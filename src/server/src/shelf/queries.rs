@@ -1,11 +1,9 @@
 //! The shelf and the suppliers' lists in the database.
 
 use super::form::{MotorChange, NewList};
-use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::machines::MachineId;
 use crate::motors::MotorId;
-use crate::people::PersonId;
 use crate::{on_db, on_tx};
 use calc::plate::Plate;
 use time::Date;
@@ -234,34 +232,6 @@ pub async fn add_to_list(
         .bind(motor)
         .bind(price)
         .bind(lead_days)
-        .execute(conn)
-        .await
-        .map(|_| ()))
-}
-
-/// A line of the audit list.
-pub struct Act<'a> {
-    pub thing: &'a str,
-    pub thing_id: i64,
-    pub act: &'a str,
-    pub detail: serde_json::Value,
-}
-
-pub async fn note_act(
-    tx: &mut Tx,
-    at: Millis,
-    person: PersonId,
-    act: &Act<'_>,
-) -> sqlx::Result<()> {
-    const SQL: &str = "INSERT INTO audit (at, person_id, thing, thing_id, act, detail)
-        VALUES ($1, $2, $3, $4, $5, $6)";
-    on_tx!(tx, conn => sqlx::query(SQL)
-        .bind(at)
-        .bind(person)
-        .bind(act.thing)
-        .bind(act.thing_id)
-        .bind(act.act)
-        .bind(act.detail.to_string())
         .execute(conn)
         .await
         .map(|_| ()))

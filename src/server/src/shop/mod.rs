@@ -1,5 +1,7 @@
 //! The shop itself: its name, time zone, rule set and units, and the first run that sets them.
 
+pub mod overview;
+pub mod places;
 pub mod queries;
 pub mod set_up;
 

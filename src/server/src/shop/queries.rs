@@ -71,3 +71,17 @@ pub async fn update(tx: &mut Tx, shop: &Shop) -> sqlx::Result<()> {
         .await
         .map(|_| ()))
 }
+
+pub async fn version(db: &Db) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT version FROM shop WHERE id = 1";
+    on_db!(db, pool => sqlx::query_scalar(SQL).fetch_one(pool).await)
+}
+
+/// Claims the shop's row for a change; `false` where somebody changed it since `version`.
+pub async fn claim(tx: &mut Tx, version: i64) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE shop SET version = version WHERE id = 1 AND version = $1
+        RETURNING version";
+    let claimed: Option<i64> =
+        on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(version).fetch_optional(conn).await)?;
+    Ok(claimed.is_some())
+}

@@ -1,0 +1,302 @@
+//! Plans, due items and meters in the database.
+
+use super::{DueItem, NewPlan, Plan};
+use crate::clock::Millis;
+use crate::db::{Db, Tx};
+use crate::jobs::JobId;
+use crate::machines::MachineId;
+use crate::people::PersonId;
+use crate::{on_db, on_tx};
+use calc::due::MeterReading;
+use time::Date;
+
+#[derive(sqlx::FromRow)]
+struct PlanRow {
+    id: i64,
+    machine_id: MachineId,
+    tag: String,
+    machine: String,
+    action: String,
+    why: String,
+    rule: String,
+    anchor_on: Date,
+    window_days: i64,
+    minutes: Option<i64>,
+    steps: String,
+    made_from_job: Option<JobId>,
+    ended_on: Option<Date>,
+    version: i64,
+}
+
+impl TryFrom<PlanRow> for Plan {
+    type Error = sqlx::Error;
+
+    fn try_from(row: PlanRow) -> sqlx::Result<Plan> {
+        Ok(Plan {
+            rule: serde_json::from_str(&row.rule).map_err(|e| sqlx::Error::Decode(e.into()))?,
+            id: row.id,
+            machine_id: row.machine_id,
+            tag: row.tag,
+            machine: row.machine,
+            action: row.action,
+            why: row.why,
+            anchor_on: row.anchor_on,
+            window_days: row.window_days,
+            minutes: row.minutes,
+            steps: row.steps,
+            made_from_job: row.made_from_job,
+            ended_on: row.ended_on,
+            version: row.version,
+        })
+    }
+}
+
+macro_rules! plan_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT pl.id, pl.machine_id, m.tag, m.name AS machine, pl.action, pl.why, pl.rule, \
+             pl.anchor_on, pl.window_days, pl.minutes, pl.steps, pl.made_from_job, pl.ended_on, \
+             pl.version FROM plans pl JOIN machines m ON m.id = pl.machine_id ",
+            $rest
+        )
+    };
+}
+
+pub async fn plan(db: &Db, id: i64) -> sqlx::Result<Option<Plan>> {
+    const SQL: &str = plan_sql!("WHERE pl.id = $1");
+    let row: Option<PlanRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
+    row.map(Plan::try_from).transpose()
+}
+
+/// Every plan, by tag.
+pub async fn plans(db: &Db) -> sqlx::Result<Vec<Plan>> {
+    const SQL: &str = plan_sql!("ORDER BY m.tag, pl.id");
+    let rows: Vec<PlanRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?;
+    rows.into_iter().map(Plan::try_from).collect()
+}
+
+/// Plans that go on and have nothing open, read inside the write that gives them their next item.
+pub async fn idle(tx: &mut Tx) -> sqlx::Result<Vec<Plan>> {
+    const SQL: &str = plan_sql!(
+        "WHERE pl.ended_on IS NULL AND m.retired_on IS NULL
+         AND NOT EXISTS (SELECT 1 FROM due_items d WHERE d.plan_id = pl.id AND d.state = 'open')
+         ORDER BY pl.id"
+    );
+    let rows: Vec<PlanRow> = on_tx!(tx, conn => sqlx::query_as(SQL).fetch_all(conn).await)?;
+    rows.into_iter().map(Plan::try_from).collect()
+}
+
+pub async fn insert_plan(tx: &mut Tx, new: &NewPlan, at: Millis) -> sqlx::Result<i64> {
+    const SQL: &str = "INSERT INTO plans (machine_id, action, why, rule, anchor_on, window_days,
+            minutes, steps, made_from_job, made_at)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) RETURNING id";
+    let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(new.machine_id)
+        .bind(&new.action)
+        .bind(&new.why)
+        .bind(&rule)
+        .bind(new.anchor_on)
+        .bind(new.window_days)
+        .bind(new.minutes)
+        .bind(&new.steps)
+        .bind(new.made_from_job)
+        .bind(at)
+        .fetch_one(conn)
+        .await)
+}
+
+/// Writes an edited plan; false where somebody else changed it meanwhile.
+pub async fn update_plan(
+    tx: &mut Tx,
+    id: i64,
+    seen: i64,
+    new: &NewPlan,
+    ended_on: Option<Date>,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE plans SET action = $3, why = $4, rule = $5, anchor_on = $6,
+            window_days = $7, minutes = $8, steps = $9, ended_on = $10, version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    let row: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(seen)
+        .bind(&new.action)
+        .bind(&new.why)
+        .bind(&rule)
+        .bind(new.anchor_on)
+        .bind(new.window_days)
+        .bind(new.minutes)
+        .bind(&new.steps)
+        .bind(ended_on)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(row.is_some())
+}
+
+/// After its rule was changed a plan's open item follows the new rule, unless a job was made of it.
+pub async fn drop_open_item(tx: &mut Tx, plan: i64) -> sqlx::Result<()> {
+    const SQL: &str =
+        "DELETE FROM due_items WHERE plan_id = $1 AND state = 'open' AND job_id IS NULL";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(plan).execute(conn).await.map(|_| ()))
+}
+
+#[derive(sqlx::FromRow)]
+struct ItemRow {
+    id: i64,
+    plan_id: i64,
+    machine_id: MachineId,
+    tag: String,
+    machine: String,
+    action: String,
+    window_days: i64,
+    minutes: Option<i64>,
+    due_on: Date,
+    reason: String,
+    state: String,
+    done_on: Option<Date>,
+    person: Option<String>,
+    note: String,
+    job_id: Option<JobId>,
+    version: i64,
+}
+
+impl From<ItemRow> for DueItem {
+    fn from(row: ItemRow) -> DueItem {
+        DueItem {
+            id: row.id,
+            plan_id: row.plan_id,
+            machine_id: row.machine_id,
+            tag: row.tag,
+            machine: row.machine,
+            action: row.action,
+            window_days: row.window_days,
+            minutes: row.minutes,
+            due_on: row.due_on,
+            reason: row.reason,
+            state: row.state,
+            done_on: row.done_on,
+            person: row.person,
+            note: row.note,
+            job_id: row.job_id,
+            version: row.version,
+        }
+    }
+}
+
+macro_rules! item_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT d.id, d.plan_id, pl.machine_id, m.tag, m.name AS machine, pl.action, \
+             pl.window_days, pl.minutes, d.due_on, d.reason, d.state, d.done_on, \
+             p.name AS person, d.note, d.job_id, d.version \
+             FROM due_items d JOIN plans pl ON pl.id = d.plan_id \
+             JOIN machines m ON m.id = pl.machine_id \
+             LEFT JOIN people p ON p.id = d.person_id ",
+            $rest
+        )
+    };
+}
+
+fn items(rows: Vec<ItemRow>) -> Vec<DueItem> {
+    rows.into_iter().map(DueItem::from).collect()
+}
+
+/// What is open, the longest overdue first.
+pub async fn open_items(db: &Db) -> sqlx::Result<Vec<DueItem>> {
+    const SQL: &str = item_sql!("WHERE d.state = 'open' ORDER BY d.due_on, m.tag, d.id");
+    Ok(items(
+        on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?,
+    ))
+}
+
+/// Items whose date lies in a span of days, by date.
+pub async fn items_between(db: &Db, from: Date, to: Date) -> sqlx::Result<Vec<DueItem>> {
+    const SQL: &str =
+        item_sql!("WHERE d.due_on >= $1 AND d.due_on <= $2 ORDER BY d.due_on, m.tag, d.id");
+    let rows = on_db!(db, pool => sqlx::query_as(SQL).bind(from).bind(to).fetch_all(pool).await)?;
+    Ok(items(rows))
+}
+
+/// A plan's items, newest first.
+pub async fn items_of(db: &Db, plan: i64) -> sqlx::Result<Vec<DueItem>> {
+    const SQL: &str = item_sql!("WHERE d.plan_id = $1 ORDER BY d.due_on DESC, d.id DESC");
+    Ok(items(
+        on_db!(db, pool => sqlx::query_as(SQL).bind(plan).fetch_all(pool).await)?,
+    ))
+}
+
+pub async fn item(db: &Db, id: i64) -> sqlx::Result<Option<DueItem>> {
+    const SQL: &str = item_sql!("WHERE d.id = $1");
+    let row: Option<ItemRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
+    Ok(row.map(DueItem::from))
+}
+
+/// The day, state and closing day of a plan's items, oldest first.
+pub async fn past(tx: &mut Tx, plan: i64) -> sqlx::Result<Vec<(Date, String, Option<Date>)>> {
+    const SQL: &str = "SELECT due_on, state, done_on FROM due_items
+        WHERE plan_id = $1 ORDER BY due_on";
+    on_tx!(tx, conn => sqlx::query_as(SQL).bind(plan).fetch_all(conn).await)
+}
+
+/// Adds an open item; the same plan and day adds nothing.
+pub async fn insert_item(
+    tx: &mut Tx,
+    plan: i64,
+    due_on: Date,
+    reason: &str,
+) -> sqlx::Result<Option<i64>> {
+    const SQL: &str = "INSERT INTO due_items (plan_id, due_on, reason, state)
+        VALUES ($1, $2, $3, 'open') ON CONFLICT (plan_id, due_on) DO NOTHING RETURNING id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(plan).bind(due_on).bind(reason).fetch_optional(conn).await)
+}
+
+/// Takes an open item for a job; false where one was made already.
+pub async fn link_job(tx: &mut Tx, item: i64, job: JobId) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE due_items SET job_id = $2, version = version + 1
+        WHERE id = $1 AND state = 'open' AND job_id IS NULL RETURNING id";
+    let row: Option<i64> = on_tx!(tx, conn =>
+        sqlx::query_scalar(SQL).bind(item).bind(job).fetch_optional(conn).await)?;
+    Ok(row.is_some())
+}
+
+/// Closes an open item without its work; false where it was closed already or became a job.
+pub async fn could_not(
+    tx: &mut Tx,
+    item: i64,
+    on: Date,
+    by: PersonId,
+    note: &str,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE due_items SET state = 'could_not', done_on = $2, person_id = $3,
+            note = $4, version = version + 1
+        WHERE id = $1 AND state = 'open' AND job_id IS NULL RETURNING id";
+    let row: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(item).bind(on).bind(by).bind(note).fetch_optional(conn).await)?;
+    Ok(row.is_some())
+}
+
+const READINGS: &str = "SELECT r.read_on, r.value FROM meter_readings r
+    WHERE r.meter_id = (SELECT min(id) FROM meters WHERE machine_id = $1)
+    ORDER BY r.read_on, r.value";
+
+fn readings(rows: Vec<(Date, f64)>) -> Vec<MeterReading> {
+    rows.into_iter()
+        .map(|(on, value)| MeterReading { on, value })
+        .collect()
+}
+
+/// The readings of a machine's meter, oldest first.
+pub async fn meter(db: &Db, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {
+    Ok(readings(
+        on_db!(db, pool => sqlx::query_as(READINGS).bind(machine).fetch_all(pool).await)?,
+    ))
+}
+
+pub async fn meter_in(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {
+    Ok(readings(on_tx!(tx, conn =>
+        sqlx::query_as(READINGS).bind(machine).fetch_all(conn).await)?))
+}
