@@ -136,7 +136,7 @@ async fn readings_are_kept_as_the_instrument_showed_them_ghosts_and_all() {
     // Tested again with another tester: both records stand.
     goes_to(&dead(&visit, job, &[]).await, &format!("/jobs/{job}"));
     let sql = "SELECT count(*) FROM readings WHERE as_shown = '0,1' AND value = 0.1";
-    assert_eq!(app.count(sql).await, 1);
+    assert_eq!(app.count(sql).await, 2);
     assert_eq!(app.count("SELECT count(*) FROM readings").await, 6);
     assert!(
         !visit

@@ -431,3 +431,40 @@ proptest! {
         prop_assert_eq!(job.state, State::BackInService);
     }
 }
+
+#[test]
+fn a_proof_is_read_back_as_it_was_written() {
+    let Body::Proof {
+        mut input,
+        machine_id,
+        readings,
+        live,
+        verdict,
+        working,
+    } = proof(Verdict::Within)
+    else {
+        unreachable!()
+    };
+    input.date = Some(date!(2026 - 11 - 25));
+    input.motor.phases = calc::plate::Field::read(1);
+    input.motor.volts = calc::plate::Field::read(vec![calc::units::Volts(115.0)]);
+    input.volts = Some(vec![calc::proof::Reading {
+        calibration_due: Some(date!(2027 - 01 - 31)),
+        ..calc::proof::Reading::default()
+    }]);
+    input.amps = Some(vec![calc::proof::Reading {
+        value: Some(3.6),
+        instrument: Some("C-2".to_owned()),
+        calibration_due: Some(date!(2027 - 01 - 31)),
+    }]);
+    let body = Body::Proof {
+        machine_id,
+        readings,
+        input,
+        live,
+        verdict,
+        working,
+    };
+    let text = super::super::body::Stored::write(&body).expect("it writes");
+    assert_eq!(super::super::body::Stored::read(&text), Ok(body), "{text}");
+}
