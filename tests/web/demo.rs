@@ -14,7 +14,9 @@ use std::collections::BTreeMap;
 /// A filled demo on the database of this run.
 pub async fn filled() -> (Db, impl Drop) {
     let (db, guard) = fresh_database(true).await;
-    demo::fill(&db, &Clock::fixed(NOON), true).await.expect("the demo fills");
+    demo::fill(&db, &Clock::fixed(NOON), true)
+        .await
+        .expect("the demo fills");
     (db, guard)
 }
 
@@ -56,13 +58,19 @@ fn plausible(plate: &Plate) -> Result<(), String> {
 fn every_motor_of_the_demo_could_be_one() {
     let mut specs: Vec<Spec> = registers::motors().expect("motors.csv reads");
     let listed = suppliers::offered();
-    assert!((450..=560).contains(&listed.len()), "{} motors on lists", listed.len());
+    assert!(
+        (450..=560).contains(&listed.len()),
+        "{} motors on lists",
+        listed.len()
+    );
     specs.extend(listed.into_iter().map(|offered| offered.spec));
     let wrong: Vec<String> = specs
         .iter()
         .filter_map(|spec| {
             let plate = spec.plate().expect("every cell reads");
-            plausible(&plate).err().map(|e| format!("{}: {e}", spec.name))
+            plausible(&plate)
+                .err()
+                .map(|e| format!("{}: {e}", spec.name))
         })
         .collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
@@ -78,9 +86,15 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
     assert_eq!(count(&db, "SELECT count(*) FROM machines").await, 26);
     assert_eq!(count(&db, "SELECT count(*) FROM shelf_motors").await, 12);
     assert_eq!(count(&db, "SELECT count(*) FROM shop").await, 1);
-    assert_eq!(count(&db, "SELECT count(*) FROM circuits WHERE label_wrong").await, 1);
+    assert_eq!(
+        count(&db, "SELECT count(*) FROM circuits WHERE label_wrong").await,
+        1
+    );
 
-    let fan = machines::queries::find_by_tag(&db, "K-04").await.expect("db").expect("the fan");
+    let fan = machines::queries::find_by_tag(&db, "K-04")
+        .await
+        .expect("db")
+        .expect("the fan");
     let open = "SELECT count(*) FROM jobs j JOIN machines m ON m.id = j.machine_id
         WHERE m.tag = 'K-04'";
     assert_eq!(count(&db, open).await, 0, "its failure is not reported yet");
@@ -93,9 +107,18 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
         .await
         .expect("db")
         .expect("its circuit");
-    assert_eq!(panels::queries::wrong_labels(&db, circuit.panel_id).await.expect("db").len(), 1);
+    assert_eq!(
+        panels::queries::wrong_labels(&db, circuit.panel_id)
+            .await
+            .expect("db")
+            .len(),
+        1
+    );
 
-    let need = Need { old: &old.plate, installation: &fan.facts };
+    let need = Need {
+        old: &old.plate,
+        installation: &fan.facts,
+    };
     let specs = registers::motors().expect("motors.csv reads");
     let mut shelf: BTreeMap<String, Verdict> = BTreeMap::new();
     let mut circuits: BTreeMap<String, Verdict> = BTreeMap::new();
@@ -108,11 +131,22 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
         }
         shelf.insert(spec.bin.clone(), verdict);
     }
-    assert_eq!(shelf["A1"], Verdict::SuitsAfterWork, "the best on the shelf");
-    assert!(matches!(circuits["A1"], Verdict::Within | Verdict::WithinNote));
+    assert_eq!(
+        shelf["A1"],
+        Verdict::SuitsAfterWork,
+        "the best on the shelf"
+    );
+    assert!(matches!(
+        circuits["A1"],
+        Verdict::Within | Verdict::WithinNote
+    ));
     for bin in ["A2", "A3"] {
         assert!(shelf[bin].severity() < 3, "{bin} fits");
-        assert_eq!(circuits[bin], Verdict::Beyond, "{bin} is too much for the circuit");
+        assert_eq!(
+            circuits[bin],
+            Verdict::Beyond,
+            "{bin} is too much for the circuit"
+        );
     }
     assert_eq!(shelf["A6"], Verdict::NotKnownYet);
     for bin in ["A4", "A5", "B1", "C1"] {
@@ -137,32 +171,62 @@ async fn the_year_holds_a_repeat_and_open_work_of_every_kind() {
         ("SELECT count(*) FROM jobs WHERE state = 'signed_off'", 12),
         ("SELECT count(*) FROM jobs WHERE state = 'reported'", 1),
         ("SELECT count(*) FROM jobs WHERE state = 'handed_out'", 1),
-        ("SELECT count(*) FROM jobs WHERE state = 'held' AND held_for = 'part'", 1),
+        (
+            "SELECT count(*) FROM jobs WHERE state = 'held' AND held_for = 'part'",
+            1,
+        ),
         ("SELECT count(*) FROM jobs WHERE state = 'test_owed'", 1),
-        ("SELECT count(*) FROM due_items WHERE state = 'done' AND job_id IS NOT NULL", 4),
+        (
+            "SELECT count(*) FROM due_items WHERE state = 'done' AND job_id IS NOT NULL",
+            4,
+        ),
         ("SELECT count(*) FROM due_items WHERE state = 'open'", 8),
-        ("SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < '2026-11-18'", 2),
-        ("SELECT count(*) FROM entries WHERE set_aside IS NOT NULL", 0),
+        (
+            "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < '2026-11-18'",
+            2,
+        ),
+        (
+            "SELECT count(*) FROM entries WHERE set_aside IS NOT NULL",
+            0,
+        ),
     ] {
         assert!(count(&db, state).await >= least, "{state}");
     }
     let standing = "SELECT count(*) FROM locks WHERE off_at IS NULL";
-    assert_eq!(count(&db, standing).await, 0, "no lock of the history was forgotten");
+    assert_eq!(
+        count(&db, standing).await,
+        0,
+        "no lock of the history was forgotten"
+    );
 }
 
 #[tokio::test]
 async fn a_demo_that_was_stopped_half_way_is_filled_again() {
     let (db, _guard) = fresh_database(true).await;
-    demo::fill(&db, &Clock::fixed(NOON), true).await.expect("fills");
-    let Db::Sqlite { write, .. } = &db else { return };
-    sqlx::raw_sql("DELETE FROM shop; DELETE FROM readings").execute(write).await.expect("cut");
-    demo::command::prepare(&db, false, true).await.expect("filled again");
+    demo::fill(&db, &Clock::fixed(NOON), true)
+        .await
+        .expect("fills");
+    let Db::Sqlite { write, .. } = &db else {
+        return;
+    };
+    sqlx::raw_sql("DELETE FROM shop; DELETE FROM readings")
+        .execute(write)
+        .await
+        .expect("cut");
+    demo::command::prepare(&db, false, true)
+        .await
+        .expect("filled again");
     assert_eq!(count(&db, "SELECT count(*) FROM shop").await, 1);
     assert!(count(&db, "SELECT count(*) FROM readings").await > 0);
     assert_eq!(count(&db, "SELECT count(*) FROM people").await, 7);
     // Another shop is never touched, not even by --fresh.
-    sqlx::raw_sql("UPDATE shop SET name = 'A real shop'").execute(write).await.expect("renamed");
-    let refused = demo::command::prepare(&db, true, true).await.expect_err("refused");
+    sqlx::raw_sql("UPDATE shop SET name = 'A real shop'")
+        .execute(write)
+        .await
+        .expect("renamed");
+    let refused = demo::command::prepare(&db, true, true)
+        .await
+        .expect_err("refused");
     assert!(refused.contains("A real shop") && refused.contains("nothing was changed"));
     assert_eq!(count(&db, "SELECT count(*) FROM machines").await, 26);
 }

@@ -39,10 +39,16 @@ async fn figures_say_what_they_count_and_open_to_their_rows() {
     assert_eq!(page.status, StatusCode::OK);
     let figures = page.texts("table.figures tbody tr");
     assert!(figures[0].starts_with("Jobs open1: 1 held"), "{figures:?}");
-    assert!(figures[1].starts_with("Planned work overdue1"), "{figures:?}");
+    assert!(
+        figures[1].starts_with("Planned work overdue1"),
+        "{figures:?}"
+    );
     assert!(figures[2].starts_with("Repeats1 F-1"), "{figures:?}");
     assert!(figures[2].contains("within 90 days"), "{figures:?}");
-    assert!(figures[3].contains("1 of 4 due; 1 late, 2 not done"), "{figures:?}");
+    assert!(
+        figures[3].contains("1 of 4 due; 1 late, 2 not done"),
+        "{figures:?}"
+    );
 
     let repeats = visit.get("/ledger?figure=repeats").await;
     let rows = repeats.texts("table:not(.figures) tbody tr");
@@ -75,7 +81,10 @@ async fn jobs_are_found_by_state_machine_place_and_day() {
     }
     let odd = visit.get("/ledger?from=2026-02-30&place=abc").await;
     assert_eq!(odd.status, StatusCode::OK);
-    assert_eq!(odd.text("p.error"), "Enter a date that exists, as 2026-11-25");
+    assert_eq!(
+        odd.text("p.error"),
+        "Enter a date that exists, as 2026-11-25"
+    );
     assert_eq!(odd.value("#from"), "2026-02-30");
 }
 

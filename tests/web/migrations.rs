@@ -16,7 +16,12 @@ fn names(folder: &str) -> Vec<String> {
         .expect("the folder is there")
         .map(|entry| entry.expect("an entry").path())
         .filter(|path| path.extension().is_some_and(|e| e == "sql"))
-        .map(|path| path.file_stem().expect("a name").to_string_lossy().into_owned())
+        .map(|path| {
+            path.file_stem()
+                .expect("a name")
+                .to_string_lossy()
+                .into_owned()
+        })
         .collect();
     names.sort();
     names
@@ -26,10 +31,18 @@ fn names(folder: &str) -> Vec<String> {
 fn both_databases_have_the_same_migrations_and_each_has_its_sample() {
     let sqlite = names("migrations/sqlite");
     assert_eq!(sqlite, names("migrations/postgres"));
-    assert_eq!(sqlite, names("tests/data/migrations"), "each migration has its sample rows");
+    assert_eq!(
+        sqlite,
+        names("tests/data/migrations"),
+        "each migration has its sample rows"
+    );
     let versions = |of: &Migrator| of.iter().map(|m| m.version).collect::<BTreeSet<_>>();
     assert_eq!(versions(&SQLITE), versions(&POSTGRES));
-    assert_eq!(versions(&SQLITE).len(), sqlite.len(), "all of them are compiled in");
+    assert_eq!(
+        versions(&SQLITE).len(),
+        sqlite.len(),
+        "all of them are compiled in"
+    );
 }
 
 async fn run(db: &Db, sql: String) {
@@ -72,9 +85,19 @@ async fn each_migration_goes_over_the_rows_of_the_ones_before_it() {
         assert!(rows > 0, "{sql}");
     }
     // And they read as the program reads them.
-    let plans = brasstag::preventive::queries::plans(&db).await.expect("the plans read");
+    let plans = brasstag::preventive::queries::plans(&db)
+        .await
+        .expect("the plans read");
     assert_eq!(plans.len(), 2);
-    let machines = brasstag::machines::queries::list(&db).await.expect("the machines read");
+    let machines = brasstag::machines::queries::list(&db)
+        .await
+        .expect("the machines read");
     assert_eq!(machines.len(), 2);
-    assert_eq!(brasstag::jobs::queries::open(&db).await.expect("the jobs read").len(), 2);
+    assert_eq!(
+        brasstag::jobs::queries::open(&db)
+            .await
+            .expect("the jobs read")
+            .len(),
+        2
+    );
 }

@@ -34,10 +34,21 @@ async fn making_ahead_twice_makes_each_item_once() {
     assert_eq!(make_ahead(&app.state).await.expect("made"), 0);
     assert_eq!(app.count("SELECT count(*) FROM due_items").await, 1);
     let page = app.sign_in("supervisor").await.get("/preventive").await;
-    assert!(page.words().contains("1 open, 1 of them overdue"), "{}", page.words());
+    assert!(
+        page.words().contains("1 open, 1 of them overdue"),
+        "{}",
+        page.words()
+    );
     assert!(page.words().contains("overdue: 24 days late"));
-    assert!(page.words().contains("every 3 months, counted from the day"));
-    let other = app.sign_in("supervisor").await.get("/preventive?machine=X-9").await;
+    assert!(
+        page.words()
+            .contains("every 3 months, counted from the day")
+    );
+    let other = app
+        .sign_in("supervisor")
+        .await
+        .get("/preventive?machine=X-9")
+        .await;
     assert!(other.words().contains("Nothing is due on X-9"));
 }
 
@@ -69,13 +80,21 @@ async fn what_could_not_be_done_needs_a_reason_and_comes_back_later() {
     let item = app.count("SELECT id FROM due_items").await;
     let action = format!("/preventive/items/{item}/could-not");
     let visit = app.sign_in("supervisor").await;
-    let refused = visit.submit("/preventive/1", &action, &[("note", " ")]).await;
+    let refused = visit
+        .submit("/preventive/1", &action, &[("note", " ")])
+        .await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(refused.text("#note-error"), "Say why it could not be done");
-    let done = visit.submit("/preventive/1", &action, &[("note", "Hall in use")]).await;
+    let done = visit
+        .submit("/preventive/1", &action, &[("note", "Hall in use")])
+        .await;
     assert_eq!(done.location, "/preventive/1");
     let open = "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on = '2027-02-25'";
-    assert_eq!(app.count(open).await, 1, "three months from the day that was said");
+    assert_eq!(
+        app.count(open).await,
+        1,
+        "three months from the day that was said"
+    );
     let page = visit.get("/preventive/1").await;
     assert!(page.words().contains("could not be done"));
     assert!(page.words().contains("Hall in use"));
@@ -88,27 +107,51 @@ async fn a_plan_is_written_changed_and_kept_from_stale_changes() {
     lay_out(&app).await;
     let visit = app.sign_in("supervisor").await;
     let refused = visit
-        .submit("/preventive/new?machine=f-1", "/preventive/new", &[("action", "Grease")])
+        .submit(
+            "/preventive/new?machine=f-1",
+            "/preventive/new",
+            &[("action", "Grease")],
+        )
         .await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(refused.text("#kind-error"), "Choose when it is due");
     assert_eq!(refused.value("#action"), "Grease");
 
-    let made = visit.submit("/preventive/new?machine=f-1", "/preventive/new", PLAN).await;
+    let made = visit
+        .submit("/preventive/new?machine=f-1", "/preventive/new", PLAN)
+        .await;
     assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.body);
     let page = visit.get(&made.location).await;
-    assert!(page.words().contains("on the last Friday, every 2 months"), "{}", page.words());
+    assert!(
+        page.words().contains("on the last Friday, every 2 months"),
+        "{}",
+        page.words()
+    );
     assert!(page.words().contains("Fri 25 Dec 2026"));
-    assert_eq!(page.texts("h2 + p + table tbody tr").len(), 10, "ten dates ahead");
+    assert_eq!(
+        page.texts("h2 + p + table tbody tr").len(),
+        10,
+        "ten dates ahead"
+    );
 
     let edit = format!("{}/edit", made.location);
     let before = visit.get(&edit).await;
     assert_eq!(before.value("#weekday"), "Friday");
     let changed = visit.submit(&edit, &edit, &[("weekday", "Monday")]).await;
     assert_eq!(changed.location, made.location);
-    assert!(visit.get(&made.location).await.words().contains("last Monday"));
+    assert!(
+        visit
+            .get(&made.location)
+            .await
+            .words()
+            .contains("last Monday")
+    );
     let open = "SELECT count(*) FROM due_items WHERE state = 'open' AND plan_id <> 1";
-    assert_eq!(app.count(open).await, 1, "the open date follows the new rule");
+    assert_eq!(
+        app.count(open).await,
+        1,
+        "the open date follows the new rule"
+    );
     let stale = visit.submit(&edit, &edit, &[("version", "1")]).await;
     assert_eq!(stale.status, StatusCode::CONFLICT);
 }
@@ -119,13 +162,22 @@ async fn only_a_supervisor_changes_plans_and_reporters_see_none() {
     lay_out(&app).await;
     let technician = app.sign_in("technician").await;
     assert_eq!(technician.get("/preventive/1").await.status, StatusCode::OK);
-    assert_eq!(technician.get("/preventive/1/edit").await.status, StatusCode::FORBIDDEN);
+    assert_eq!(
+        technician.get("/preventive/1/edit").await.status,
+        StatusCode::FORBIDDEN
+    );
     let new = technician.get("/preventive/new?machine=F-1").await;
     assert_eq!(new.status, StatusCode::FORBIDDEN);
     let reporter = app.sign_in("reporter").await;
-    assert_eq!(reporter.get("/preventive").await.status, StatusCode::FORBIDDEN);
+    assert_eq!(
+        reporter.get("/preventive").await.status,
+        StatusCode::FORBIDDEN
+    );
     let supervisor = app.sign_in("supervisor").await;
-    assert_eq!(supervisor.get("/preventive/99").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(
+        supervisor.get("/preventive/99").await.status,
+        StatusCode::NOT_FOUND
+    );
 }
 
 /// A job with its cause, as the walk leaves it after the run test.
@@ -149,12 +201,23 @@ async fn a_cause_becomes_a_plan_with_its_first_date_and_an_entry_all_at_once() {
     let path = "/jobs/7/plan-from-cause";
     let visit = app.sign_in("supervisor").await;
     let page = visit.get(path).await;
-    assert!(page.value("#action").starts_with("Clean at interval"), "{}", page.body);
+    assert!(
+        page.value("#action").starts_with("Clean at interval"),
+        "{}",
+        page.body
+    );
     let refused = visit.submit(path, path, &[("months", "0")]).await;
-    assert_eq!(refused.text("#months-error"), "Enter every how many months, as 3");
+    assert_eq!(
+        refused.text("#months-error"),
+        "Enter every how many months, as 3"
+    );
     assert_eq!(app.count("SELECT count(*) FROM plans").await, 1);
 
-    let typed = [("action", "Brush the wheel"), ("months", "2"), ("first_due", "2027-01-20")];
+    let typed = [
+        ("action", "Brush the wheel"),
+        ("months", "2"),
+        ("first_due", "2027-01-20"),
+    ];
     let saved = visit.submit(path, path, &typed).await;
     assert_eq!(saved.location, "/jobs/7", "{}", saved.body);
     let plan = "SELECT count(*) FROM plans WHERE made_from_job = 7 AND action = 'Brush the wheel'";
@@ -170,21 +233,31 @@ async fn a_cause_becomes_a_plan_with_its_first_date_and_an_entry_all_at_once() {
 async fn a_plan_the_job_refuses_leaves_nothing_behind() {
     let app = TestApp::start().await;
     lay_out_job(&app).await;
-    app.run("UPDATE jobs SET state = 'reported' WHERE id = 7").await;
+    app.run("UPDATE jobs SET state = 'reported' WHERE id = 7")
+        .await;
     let path = "/jobs/7/plan-from-cause";
     let visit = app.sign_in("supervisor").await;
-    let refused = visit.submit(path, path, &[("first_due", "2027-01-20")]).await;
+    let refused = visit
+        .submit(path, path, &[("first_due", "2027-01-20")])
+        .await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.words().contains("This job is reported now"));
     assert_eq!(app.count("SELECT count(*) FROM plans").await, 1);
-    assert_eq!(app.count("SELECT count(*) FROM due_items WHERE plan_id <> 1").await, 0);
+    assert_eq!(
+        app.count("SELECT count(*) FROM due_items WHERE plan_id <> 1")
+            .await,
+        0
+    );
     assert_eq!(app.count("SELECT count(*) FROM entries").await, 1);
 
     let technician = app.sign_in("technician").await;
     let seen = technician.get(path).await;
     assert!(seen.words().contains("A supervisor makes the plan"));
     assert!(!seen.has("#action"));
-    let csrf = technician.get("/preventive").await.value("input[name=csrf]");
+    let csrf = technician
+        .get("/preventive")
+        .await
+        .value("input[name=csrf]");
     let sent = technician.post(path, &[("csrf", csrf.as_str())]).await;
     assert_eq!(sent.status, StatusCode::FORBIDDEN);
 }

@@ -6,8 +6,28 @@ use brasstag::jobs::body::Body;
 use brasstag::jobs::{self, Job, apply};
 use std::collections::BTreeMap;
 
-type LockRow = (String, i64, i64, i64, i64, String, i64, Option<String>, Option<i64>);
-type ReadingRow = (String, i64, i64, Option<i64>, String, String, String, Option<f64>, i64);
+type LockRow = (
+    String,
+    i64,
+    i64,
+    i64,
+    i64,
+    String,
+    i64,
+    Option<String>,
+    Option<i64>,
+);
+type ReadingRow = (
+    String,
+    i64,
+    i64,
+    Option<i64>,
+    String,
+    String,
+    String,
+    Option<f64>,
+    i64,
+);
 
 #[derive(Default)]
 struct Replayed {
@@ -18,14 +38,20 @@ struct Replayed {
 
 async fn replay(db: &Db) -> Replayed {
     let mut found = Replayed::default();
-    for entry in jobs::queries::all_entries(db).await.expect("every entry reads") {
+    for entry in jobs::queries::all_entries(db)
+        .await
+        .expect("every entry reads")
+    {
         let (id, at) = (entry.job_id, entry.received_at);
         if entry.number == 1 {
             let job = apply::begin(id, &entry.body, at).expect("a job begins with a report");
             found.jobs.insert(id.0, job);
             continue;
         }
-        let job = found.jobs.get_mut(&id.0).expect("entries follow their report");
+        let job = found
+            .jobs
+            .get_mut(&id.0)
+            .expect("entries follow their report");
         assert_eq!(entry.number, job.entry_count + 1, "no entry is missing");
         if entry.set_aside.is_some() {
             apply::set_aside(job, at);
@@ -46,7 +72,12 @@ async fn replay(db: &Db) -> Replayed {
             ));
         }
         match &entry.body {
-            Body::LockOn { machine_id, source_id, lock_number, .. } => {
+            Body::LockOn {
+                machine_id,
+                source_id,
+                lock_number,
+                ..
+            } => {
                 let person = entry.person_id.expect("a lock has an owner").0;
                 let row = (
                     entry.id.clone(),
@@ -62,7 +93,10 @@ async fn replay(db: &Db) -> Replayed {
                 found.locks.insert(entry.id.clone(), row);
             }
             Body::LockOff { lock } => {
-                let row = found.locks.get_mut(lock).expect("a lock comes off once it was on");
+                let row = found
+                    .locks
+                    .get_mut(lock)
+                    .expect("a lock comes off once it was on");
                 (row.7, row.8) = (Some(entry.id.clone()), Some(at));
             }
             _ => {}
@@ -76,7 +110,9 @@ async fn a_replay_of_all_entries_finds_the_same_rows() {
     let (db, _guard) = filled().await;
     let mut found = replay(&db).await;
 
-    let mut stored = jobs::queries::all(&db, 10_000).await.expect("the jobs read");
+    let mut stored = jobs::queries::all(&db, 10_000)
+        .await
+        .expect("the jobs read");
     stored.sort_by_key(|job| job.id.0);
     assert_eq!(stored.len(), found.jobs.len());
     for job in stored {

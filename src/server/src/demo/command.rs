@@ -25,7 +25,11 @@ pub async fn run(settings: &Settings, fresh: bool) -> Result<(), Failure> {
 /// The embedded database is thrown away as a file: nothing of a broken one is left.
 fn forget_files(settings: &Settings) -> Result<(), Failure> {
     let folder = serve::folder(settings, FOLDER)?;
-    for name in ["brasstag.sqlite", "brasstag.sqlite-wal", "brasstag.sqlite-shm"] {
+    for name in [
+        "brasstag.sqlite",
+        "brasstag.sqlite-wal",
+        "brasstag.sqlite-shm",
+    ] {
         match std::fs::remove_file(folder.join(name)) {
             Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
                 return Err(format!("The demo's file {name} cannot be removed: {e}"));
@@ -61,9 +65,11 @@ pub async fn prepare(db: &Db, fresh: bool, cheap_passwords: bool) -> Result<(), 
             let people = crate::people::queries::list(db).await.map_err(sql)?;
             let ours = |name: &str| SIGN_INS.iter().any(|s| s.name == name);
             if people.is_empty() || !people.iter().all(|p| ours(&p.sign_in_name)) {
-                return Err("This database is not empty and not the demo; nothing was changed. Name \
+                return Err(
+                    "This database is not empty and not the demo; nothing was changed. Name \
                             another database or folder for the demo."
-                    .to_owned());
+                        .to_owned(),
+                );
             }
             clear(db).await?;
         }
@@ -77,7 +83,11 @@ fn welcome() -> String {
         String::new(),
         format!("Sign-ins, all with the password  {PASSWORD}"),
     ];
-    lines.extend(SIGN_INS.iter().map(|s| format!("  {:6} {:13} {}", s.name, s.person, s.role)));
+    lines.extend(
+        SIGN_INS
+            .iter()
+            .map(|s| format!("  {:6} {:13} {}", s.name, s.person, s.role)),
+    );
     lines.extend(
         [
             "",

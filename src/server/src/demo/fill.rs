@@ -36,7 +36,10 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     let shop = holmgate();
     let sql = |e: sqlx::Error| format!("The demo cannot be written: {e}");
     let people = people(app_db, now, cheap_passwords).await?;
-    let supervisor = people.get("maren").copied().ok_or("the demo has no supervisor")?;
+    let supervisor = people
+        .get("maren")
+        .copied()
+        .ok_or("the demo has no supervisor")?;
     // A clock of its own walks through last year.
     let past = Clock::fixed(now);
     let config = Config {
@@ -53,8 +56,12 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     let by_job = |key: &str, which: usize| jobs.iter().any(|job| job.is_of(key, which));
     let items = plans::fill(&mut tx, &made, &people, now, &zone, by_job).await?;
     history::fill(&app, &mut tx, &made, &items, &jobs, now).await?;
-    crate::preventive::make_ahead_in(&mut tx).await.map_err(|e| e.to_string())?;
-    shop::queries::insert(&mut tx, &shop, now - 400 * DAY).await.map_err(sql)?;
+    crate::preventive::make_ahead_in(&mut tx)
+        .await
+        .map_err(|e| e.to_string())?;
+    shop::queries::insert(&mut tx, &shop, now - 400 * DAY)
+        .await
+        .map_err(sql)?;
     tx.commit().await.map_err(sql)
 }
 
@@ -91,7 +98,9 @@ async fn people(db: &Db, now: i64, cheap: bool) -> Result<HashMap<String, Person
             hours_a_day: if role == Role::Reporter { 0.0 } else { 8.0 },
         };
         let at = now - 400 * DAY;
-        let id = crate::people::queries::insert(&mut tx, &person, at).await.map_err(sql)?;
+        let id = crate::people::queries::insert(&mut tx, &person, at)
+            .await
+            .map_err(sql)?;
         people.insert(sign_in.name.to_owned(), id);
     }
     tx.commit().await.map_err(sql)?;

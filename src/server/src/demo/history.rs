@@ -2,8 +2,8 @@
 //! through the year and people add entries.
 
 use super::plans::Items;
-use super::registers::{Made, MachineData};
-use crate::clock::{DAY, Clock, HOUR, MINUTE, Millis};
+use super::registers::{MachineData, Made};
+use crate::clock::{Clock, DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
 use crate::jobs::JobId;
 use crate::jobs::body::{Body, HoldReason, LiveTest, Reading};
@@ -72,7 +72,9 @@ fn entry_id(at: Millis, count: u64) -> String {
     let mut bytes = [0_u8; 10];
     bytes[2..].copy_from_slice(&count.to_be_bytes());
     let millis = u64::try_from(at).unwrap_or(0);
-    uuid::Builder::from_unix_timestamp_millis(millis, &bytes).into_uuid().to_string()
+    uuid::Builder::from_unix_timestamp_millis(millis, &bytes)
+        .into_uuid()
+        .to_string()
 }
 
 struct Walk<'a> {
@@ -92,16 +94,34 @@ pub async fn fill(
     jobs: &[JobData],
     now: Millis,
 ) -> Result<(), String> {
-    let staff = people::queries::list(&app.db).await.map_err(|e| e.to_string())?;
-    let mut walk = Walk { app, tx, made, count: 0, locks: 0 };
+    let staff = people::queries::list(&app.db)
+        .await
+        .map_err(|e| e.to_string())?;
+    let mut walk = Walk {
+        app,
+        tx,
+        made,
+        count: 0,
+        locks: 0,
+    };
     // On the wall of this shop about nine in the morning, and never later than now.
     let morning = now - now % DAY + 15 * HOUR;
+    let mut dated: Vec<(Millis, Option<i64>, &JobData)> = Vec::new();
     for job in jobs {
-        let at = (morning - job.days_ago * DAY).min(now - job.days_ago.max(1) * HOUR * 4);
         let item = match &job.plan {
             Some(key) => items.get(&(key.clone(), job.past)).copied(),
             None => None,
         };
+        // Planned work is made a job the day before it is due.
+        let days = match item {
+            Some((_, due)) => (app.zone().date(now) - due).whole_days() + 1,
+            None => job.days_ago,
+        };
+        let at = (morning - days * DAY).min(now - days.max(1) * HOUR * 4);
+        dated.push((at, item.map(|(id, _)| id), job));
+    }
+    dated.sort_by_key(|(at, ..)| *at);
+    for (at, item, job) in dated {
         walk.job(job, at, now, item, &staff)
             .await
             .map_err(|e| format!("history of {}, {} days ago: {e}", job.machine, job.days_ago))?;
@@ -119,7 +139,13 @@ impl Walk<'_> {
     fn entry(&mut self, body: Body) -> NewEntry {
         self.count += 1;
         let id = entry_id(self.app.clock.now(), self.count);
-        NewEntry { id, body, corrects: None, device_at: None, seen: None }
+        NewEntry {
+            id,
+            body,
+            corrects: None,
+            device_at: None,
+            seen: None,
+        }
     }
 
     /// Adds an entry some minutes after the last one; a refusal is a mistake in the demo's data.
@@ -136,9 +162,10 @@ impl Walk<'_> {
         let id = new.id.clone();
         match record::add_within(self.app, self.tx, job, by, new).await {
             Ok(Outcome::Added(_)) => Ok(id),
-            Ok(Outcome::Refused(refusal)) => {
-                Err(format!("{kind} refused at {}: {}", refusal.field, refusal.message))
-            }
+            Ok(Outcome::Refused(refusal)) => Err(format!(
+                "{kind} refused at {}: {}",
+                refusal.field, refusal.message
+            )),
             Ok(other) => Err(format!("{kind}: {other:?}")),
             Err(e) => Err(format!("{kind}: {e:?}")),
         }
@@ -153,11 +180,19 @@ impl Walk<'_> {
         staff: &[Person],
     ) -> Result<(), String> {
         let person = |name: &str| {
-            staff.iter().find(|p| p.sign_in_name == name).ok_or(format!("no person {name:?}"))
+            staff
+                .iter()
+                .find(|p| p.sign_in_name == name)
+                .ok_or(format!("no person {name:?}"))
         };
         let made = self.made;
         let machine = *made.machines.get(&data.machine).ok_or("no such machine")?;
-        let row = made.shop.machines.iter().find(|m| m.tag == data.machine).ok_or("no data")?;
+        let row = made
+            .shop
+            .machines
+            .iter()
+            .find(|m| m.tag == data.machine)
+            .ok_or("no data")?;
         let planner = person("maren")?;
         self.at(at);
         let reported = self.entry(Body::Reported {
@@ -165,7 +200,11 @@ impl Walk<'_> {
             machine_id: Some(machine),
             due_item_id: item,
             words: data.words.clone(),
-            reporter: if item.is_some() { planner.name.clone() } else { data.reporter.clone() },
+            reporter: if item.is_some() {
+                planner.name.clone()
+            } else {
+                data.reporter.clone()
+            },
             contact: data.contact.clone(),
         });
         let by = item.map(|_| planner);
@@ -173,13 +212,18 @@ impl Walk<'_> {
             .await
             .map_err(|e| format!("{e:?}"))?;
         if let Some(item) = item {
-            preventive::queries::link_job(self.tx, item, job).await.map_err(|e| e.to_string())?;
+            preventive::queries::link_job(self.tx, item, job)
+                .await
+                .map_err(|e| e.to_string())?;
         }
         match data.until.as_str() {
             "reported" => return Ok(()),
             "turned_down" => {
                 let reason = data.why.clone();
-                return self.add(job, planner, 50, Body::TurnedDown { reason }).await.map(|_| ());
+                return self
+                    .add(job, planner, 50, Body::TurnedDown { reason })
+                    .await
+                    .map(|_| ());
             }
             _ => {}
         }
@@ -194,18 +238,23 @@ impl Walk<'_> {
         let today = data.until == "handed_out";
         let zone = self.app.zone();
         let on = zone.date(if today { now } else { at + DAY.min(now - at) });
-        self.add(job, planner, 5, Body::HandedOut { to: to.id, on }).await?;
+        self.add(job, planner, 5, Body::HandedOut { to: to.id, on })
+            .await?;
         if today {
             return Ok(());
         }
-        self.at((at + 20 * HOUR).min(now - 5 * HOUR).max(self.app.clock.now()));
+        self.at((at + 20 * HOUR)
+            .min(now - 5 * HOUR)
+            .max(self.app.clock.now()));
         self.work(data, row, job, machine, to).await?;
         if data.until != "signed_off" {
             return Ok(());
         }
         self.app.clock.advance(3 * HOUR);
         let note = data.note.clone();
-        self.add(job, planner, 10, Body::SignedOff { note }).await.map(|_| ())
+        self.add(job, planner, 10, Body::SignedOff { note })
+            .await
+            .map(|_| ())
     }
 
     async fn work(
@@ -217,7 +266,10 @@ impl Walk<'_> {
         to: &Person,
     ) -> Result<(), String> {
         let tag_read = data.machine.clone();
-        let confirmed = Body::UnitConfirmed { tag_read, method: "read the tag".to_owned() };
+        let confirmed = Body::UnitConfirmed {
+            tag_read,
+            method: "read the tag".to_owned(),
+        };
         self.add(job, to, 10, confirmed).await?;
         let found = Body::AsFound {
             running: data.running.clone(),
@@ -229,7 +281,10 @@ impl Walk<'_> {
         self.add(job, to, 4, found).await?;
         if let Some(reason) = data.hold {
             let note = data.why.clone();
-            return self.add(job, to, 20, Body::Held { reason, note }).await.map(|_| ());
+            return self
+                .add(job, to, 20, Body::Held { reason, note })
+                .await
+                .map(|_| ());
         }
         let locks = self.isolate(row, job, machine, to).await?;
         let mut plate = self.plate(&data.machine)?;
@@ -237,7 +292,8 @@ impl Walk<'_> {
             plate = self.fit(data, row, job, machine, to, (bin, &plate)).await?;
         }
         for what in &data.done {
-            self.add(job, to, 15, Body::WorkDone { what: what.clone() }).await?;
+            self.add(job, to, 15, Body::WorkDone { what: what.clone() })
+                .await?;
         }
         let clear = Body::ReadyToLift {
             tools_clear: true,
@@ -249,12 +305,18 @@ impl Walk<'_> {
         for lock in locks {
             self.add(job, to, 1, Body::LockOff { lock }).await?;
         }
-        let energised = Body::Energised { machine_id: machine, note: String::new() };
+        let energised = Body::Energised {
+            machine_id: machine,
+            note: String::new(),
+        };
         self.add(job, to, 2, energised).await?;
         if data.until == "test_owed" {
             let due_on = self.app.zone().date(self.app.clock.now() + 5 * DAY);
             let why = data.why.clone();
-            return self.add(job, to, 6, Body::TestOwed { due_on, why }).await.map(|_| ());
+            return self
+                .add(job, to, 6, Body::TestOwed { due_on, why })
+                .await
+                .map(|_| ());
         }
         let proof = self.proof(row, machine, to, plate)?;
         self.add(job, to, 22, proof).await?;
@@ -266,7 +328,13 @@ impl Walk<'_> {
         self.add(job, to, 5, back).await?;
         if let Some([component, mode, mechanism, cause]) = data.cause.clone() {
             let evidence = data.evidence.clone();
-            let body = Body::Cause { component, mode, mechanism, cause, evidence };
+            let body = Body::Cause {
+                component,
+                mode,
+                mechanism,
+                cause,
+                evidence,
+            };
             self.add(job, to, 8, body).await?;
         }
         Ok(())
@@ -285,7 +353,12 @@ impl Walk<'_> {
         let mut locks = Vec::new();
         let made = self.made;
         for key in &row.sources {
-            let source = made.shop.sources.iter().find(|s| s.key == *key).ok_or("no source")?;
+            let source = made
+                .shop
+                .sources
+                .iter()
+                .find(|s| s.key == *key)
+                .ok_or("no source")?;
             self.locks += 1;
             let body = Body::LockOn {
                 machine_id: machine,
@@ -309,7 +382,11 @@ impl Walk<'_> {
     }
 
     fn plate(&self, key: &str) -> Result<Plate, String> {
-        self.made.specs.get(key).ok_or(format!("no motor {key:?}"))?.plate()
+        self.made
+            .specs
+            .get(key)
+            .ok_or(format!("no motor {key:?}"))?
+            .plate()
     }
 
     async fn fit(
@@ -324,7 +401,10 @@ impl Walk<'_> {
         let made = self.made;
         let new = self.plate(bin)?;
         let motor_id = *made.motors.get(bin).ok_or("no such motor")?;
-        let need = Need { old, installation: &row.facts };
+        let need = Need {
+            old,
+            installation: &row.facts,
+        };
         let working = calc::fit::explain(&need, &new);
         let chosen = Body::MotorChosen {
             motor_id,
@@ -350,8 +430,14 @@ impl Walk<'_> {
         };
         self.add(job, to, 3, checked).await?;
         let work_done = format!("{} fitted, wheel back at its mark", made.specs[bin].name);
-        let fitted = Body::MotorFitted { machine_id: machine, motor_id, work_done };
-        self.add(job, to, 40, fitted).await.map_err(|e| format!("{} {e}", data.machine))?;
+        let fitted = Body::MotorFitted {
+            machine_id: machine,
+            motor_id,
+            work_done,
+        };
+        self.add(job, to, 40, fitted)
+            .await
+            .map_err(|e| format!("{} {e}", data.machine))?;
         Ok(new)
     }
 
@@ -376,6 +462,13 @@ impl Walk<'_> {
             precautions: "Gloves, face shield, one hand at the meter".to_owned(),
         };
         let readings: Vec<Reading> = super::tests_taken::readings(&input);
-        Ok(Body::Proof { machine_id: machine, readings, input, live, verdict, working })
+        Ok(Body::Proof {
+            machine_id: machine,
+            readings,
+            input,
+            live,
+            verdict,
+            working,
+        })
     }
 }

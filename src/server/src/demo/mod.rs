@@ -24,11 +24,39 @@ pub struct SignIn {
 pub const PASSWORD: &str = "clay and copper";
 
 pub const SIGN_INS: &[SignIn] = &[
-    SignIn { name: "maren", person: "Maren Oake", role: "supervisor" },
-    SignIn { name: "tobin", person: "Tobin Rusk", role: "technician" },
-    SignIn { name: "ilse", person: "Ilse Farrow", role: "technician" },
-    SignIn { name: "dov", person: "Dov Pell", role: "storekeeper" },
-    SignIn { name: "quill", person: "Quill Asher", role: "auditor" },
-    SignIn { name: "wren", person: "Wren Haldane", role: "keeper" },
-    SignIn { name: "piet", person: "Piet Lund", role: "reporter" },
+    SignIn {
+        name: "maren",
+        person: "Maren Oake",
+        role: "supervisor",
+    },
+    SignIn {
+        name: "tobin",
+        person: "Tobin Rusk",
+        role: "technician",
+    },
+    SignIn {
+        name: "ilse",
+        person: "Ilse Farrow",
+        role: "technician",
+    },
+    SignIn {
+        name: "dov",
+        person: "Dov Pell",
+        role: "storekeeper",
+    },
+    SignIn {
+        name: "quill",
+        person: "Quill Asher",
+        role: "auditor",
+    },
+    SignIn {
+        name: "wren",
+        person: "Wren Haldane",
+        role: "keeper",
+    },
+    SignIn {
+        name: "piet",
+        person: "Piet Lund",
+        role: "reporter",
+    },
 ];

@@ -202,12 +202,7 @@ pub async fn sheet(
         .await)
 }
 
-pub async fn sheet_source(
-    tx: &mut Tx,
-    sheet: i64,
-    source: i64,
-    position: i64,
-) -> sqlx::Result<()> {
+pub async fn sheet_source(tx: &mut Tx, sheet: i64, source: i64, position: i64) -> sqlx::Result<()> {
     const SQL: &str = "INSERT INTO isolation_sheet_sources (sheet_id, source_id, position)
         VALUES ($1, $2, $3)";
     on_tx!(tx, conn => sqlx::query(SQL)

@@ -79,7 +79,11 @@ pub struct MachineData {
 
 impl SourceData {
     pub fn label(&self) -> &str {
-        if self.label_read.is_empty() { "no label" } else { &self.label_read }
+        if self.label_read.is_empty() {
+            "no label"
+        } else {
+            &self.label_read
+        }
     }
 }
 
@@ -133,7 +137,9 @@ pub(super) fn text<T: serde::Serialize>(value: &T) -> Result<String, String> {
 }
 
 fn found<T: Copy>(map: &HashMap<String, T>, key: &str) -> Result<T, String> {
-    map.get(key).copied().ok_or_else(|| format!("the demo names no {key:?}"))
+    map.get(key)
+        .copied()
+        .ok_or_else(|| format!("the demo names no {key:?}"))
 }
 
 fn sql(error: sqlx::Error) -> String {
@@ -146,7 +152,11 @@ pub async fn fill(tx: &mut Tx, now: Millis, zone: &Zone, by: PersonId) -> Result
     let ago = |days: i64| zone.date(now - days * DAY);
     let mut places = HashMap::new();
     for place in &shop.places {
-        let parent = place.parent.as_deref().map(|key| found(&places, key)).transpose()?;
+        let parent = place
+            .parent
+            .as_deref()
+            .map(|key| found(&places, key))
+            .transpose()?;
         let id = queries::place(tx, parent, &place.kind, &place.name, &place.access_note)
             .await
             .map_err(sql)?;
@@ -156,7 +166,11 @@ pub async fn fill(tx: &mut Tx, now: Millis, zone: &Zone, by: PersonId) -> Result
     let (motors, specs) = fill_motors(tx, ago(9)).await?;
     let mut sources = HashMap::new();
     for source in &shop.sources {
-        let circuit = source.circuit.as_deref().map(|key| found(&circuits, key)).transpose()?;
+        let circuit = source
+            .circuit
+            .as_deref()
+            .map(|key| found(&circuits, key))
+            .transpose()?;
         let new = NewSource {
             kind: &source.kind,
             name: &source.name,
@@ -169,7 +183,10 @@ pub async fn fill(tx: &mut Tx, now: Millis, zone: &Zone, by: PersonId) -> Result
             dead_test: &source.dead_test,
             circuit,
         };
-        sources.insert(source.key.clone(), queries::source(tx, &new).await.map_err(sql)?);
+        sources.insert(
+            source.key.clone(),
+            queries::source(tx, &new).await.map_err(sql)?,
+        );
     }
     let mut machines = HashMap::new();
     for (at, machine) in shop.machines.iter().enumerate() {
@@ -194,17 +211,30 @@ pub async fn fill(tx: &mut Tx, now: Millis, zone: &Zone, by: PersonId) -> Result
         let id = queries::machine(tx, &new).await.map_err(sql)?;
         machines.insert(machine.tag.clone(), id);
         // One sheet of three was not looked at within the year: the page shows it.
-        let days = if at % 3 == 2 { 390 } else { 60 + 11 * i64::try_from(at).unwrap_or(0) };
+        let days = if at % 3 == 2 {
+            390
+        } else {
+            60 + 11 * i64::try_from(at).unwrap_or(0)
+        };
         let inspected = Some((ago(days), "Ilse Farrow"));
         let sheet = queries::sheet(tx, id, &machine.steps, now - 395 * DAY, by, inspected)
             .await
             .map_err(sql)?;
         for (position, key) in (1..).zip(&machine.sources) {
             let source = found(&sources, key)?;
-            queries::sheet_source(tx, sheet, source, position).await.map_err(sql)?;
+            queries::sheet_source(tx, sheet, source, position)
+                .await
+                .map_err(sql)?;
         }
     }
-    Ok(Made { shop, machines, places, sources, motors, specs })
+    Ok(Made {
+        shop,
+        machines,
+        places,
+        sources,
+        motors,
+        specs,
+    })
 }
 
 async fn circuits(
@@ -244,30 +274,56 @@ async fn fill_motors(tx: &mut Tx, lists_read_on: Date) -> Result<Motors, String>
     let mut specs = HashMap::new();
     for spec in motors()? {
         let id = insert_motor(tx, &spec).await?;
-        let key = if spec.key == "shelf" { &spec.bin } else { &spec.key };
+        let key = if spec.key == "shelf" {
+            &spec.bin
+        } else {
+            &spec.key
+        };
         if spec.key == "shelf" {
-            let held = spec.held.parse().map_err(|_| format!("{}: held", spec.name))?;
-            queries::shelf(tx, id, &spec.bin, held, spec.price.parse().ok()).await.map_err(sql)?;
+            let held = spec
+                .held
+                .parse()
+                .map_err(|_| format!("{}: held", spec.name))?;
+            queries::shelf(tx, id, &spec.bin, held, spec.price.parse().ok())
+                .await
+                .map_err(sql)?;
         }
         ids.insert(key.clone(), id);
         specs.insert(key.clone(), spec);
     }
     let mut lists = Vec::new();
     for (name, note) in suppliers::LISTS {
-        lists.push(queries::list(tx, name, lists_read_on, note).await.map_err(sql)?);
+        lists.push(
+            queries::list(tx, name, lists_read_on, note)
+                .await
+                .map_err(sql)?,
+        );
     }
     for offered in suppliers::offered() {
         let id = insert_motor(tx, &offered.spec).await?;
-        queries::offer(tx, lists[offered.list], id, offered.price, offered.lead_days)
-            .await
-            .map_err(sql)?;
+        queries::offer(
+            tx,
+            lists[offered.list],
+            id,
+            offered.price,
+            offered.lead_days,
+        )
+        .await
+        .map_err(sql)?;
     }
     Ok((ids, specs))
 }
 
 async fn insert_motor(tx: &mut Tx, spec: &Spec) -> Result<MotorId, String> {
     let plate = text(&spec.plate()?)?;
-    queries::motor(tx, &spec.name, &plate, &spec.plate_text(), spec.made(), &spec.note)
-        .await
-        .map_err(sql)
+    queries::motor(
+        tx,
+        &spec.name,
+        &plate,
+        &spec.plate_text(),
+        spec.made(),
+        &spec.note,
+    )
+    .await
+    .map_err(sql)
 }

@@ -76,7 +76,11 @@ fn field<T>(cell: &str, read: impl Fn(&str) -> Option<T>) -> Result<Field<T>, St
         "?" => return Ok(Field::Unreadable),
         _ => {}
     }
-    let marks = [(" old", How::OldRecord), (" measured", How::Measured), (" assumed", How::Assumed)];
+    let marks = [
+        (" old", How::OldRecord),
+        (" measured", How::Measured),
+        (" assumed", How::Assumed),
+    ];
     let (text, how) = marks
         .into_iter()
         .find_map(|(mark, how)| Some((cell.strip_suffix(mark)?, how)))
@@ -86,11 +90,17 @@ fn field<T>(cell: &str, read: impl Fn(&str) -> Option<T>) -> Result<Field<T>, St
 }
 
 fn word<T: DeserializeOwned>(cell: &str) -> Result<Field<T>, String> {
-    field(cell, |text| serde_json::from_value(serde_json::Value::String(text.to_ascii_lowercase())).ok())
+    field(cell, |text| {
+        serde_json::from_value(serde_json::Value::String(text.to_ascii_lowercase())).ok()
+    })
 }
 
 fn list<T>(cell: &str, unit: fn(f64) -> T) -> Result<Field<Vec<T>>, String> {
-    field(cell, |text| text.split('/').map(|part| Some(unit(part.parse().ok()?))).collect())
+    field(cell, |text| {
+        text.split('/')
+            .map(|part| Some(unit(part.parse().ok()?)))
+            .collect()
+    })
 }
 
 fn figure<T>(cell: &str, unit: fn(f64) -> T) -> Result<Field<T>, String> {
@@ -117,7 +127,11 @@ fn turns(text: &str) -> Option<Rotation> {
         () if words.contains(&"unsaid") => SeenFrom::NotStated,
         () => SeenFrom::ShaftEnd,
     };
-    Some(Rotation { direction, seen_from, reversible: words.contains(&"r") })
+    Some(Rotation {
+        direction,
+        seen_from,
+        reversible: words.contains(&"r"),
+    })
 }
 
 impl Spec {
@@ -187,7 +201,8 @@ impl Spec {
             ("CODE", &self.code),
             ("MFD", &self.uf),
         ];
-        let on_plate = |cell: &str| !cell.is_empty() && !cell.ends_with("old") && !cell.ends_with("assumed");
+        let on_plate =
+            |cell: &str| !cell.is_empty() && !cell.ends_with("old") && !cell.ends_with("assumed");
         let shown: Vec<String> = cells
             .iter()
             .filter(|(_, cell)| on_plate(cell))
@@ -198,6 +213,10 @@ impl Spec {
 
     /// `made`, unless the row says otherwise.
     pub fn made(&self) -> &str {
-        if self.made.is_empty() { "made" } else { &self.made }
+        if self.made.is_empty() {
+            "made"
+        } else {
+            &self.made
+        }
     }
 }

@@ -13,8 +13,14 @@ pub struct Offered {
 
 /// Names of the lists, by `Offered::list`.
 pub const LISTS: [(&str, &str); 2] = [
-    ("Rowan list", "Fan and blower motors for direct drive. Lead times from their counter."),
-    ("Tarn list", "General-purpose motors on feet and faces. Prices without freight."),
+    (
+        "Rowan list",
+        "Fan and blower motors for direct drive. Lead times from their counter.",
+    ),
+    (
+        "Tarn list",
+        "General-purpose motors on feet and faces. Prices without freight.",
+    ),
 ];
 
 /// What a motor of this kind turns into shaft power: efficiency times power factor.
@@ -76,19 +82,26 @@ fn common(kind: &str, hp: &str, volts: &str, phases: &str, rpm: u32) -> Spec {
 fn capacitor(hp: f64, volts: &str) -> (String, String) {
     let at_115 = volts == "115";
     let want = if at_115 { 60.0 * hp } else { 24.0 * hp };
-    let made = [3.0, 4.0, 5.0, 6.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0];
+    let made = [
+        3.0, 4.0, 5.0, 6.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0,
+    ];
     let near = made.iter().copied().find(|uf| *uf >= want).unwrap_or(50.0);
     (format!("{near}"), "370".to_owned())
 }
 
 /// Direct-drive fan motors: five sizes of shaft and body, two enclosures, three ways of turning.
 fn rowan(out: &mut Vec<Offered>) {
-    const POWERS: &[&str] =
-        &["1/20", "1/15", "1/12", "1/10", "1/8", "1/6", "1/5", "1/4", "1/3", "1/2", "3/4"];
+    const POWERS: &[&str] = &[
+        "1/20", "1/15", "1/12", "1/10", "1/8", "1/6", "1/5", "1/4", "1/3", "1/2", "3/4",
+    ];
     const TURNS: &[(&str, &str)] = &[("cw r", "rev"), ("cw", "cw"), ("ccw", "ccw")];
     for (at, hp) in POWERS.iter().enumerate() {
         let power = number(hp).unwrap_or(0.0);
-        let kind = if power < 0.09 { "shaded_pole" } else { "permanent_split_capacitor" };
+        let kind = if power < 0.09 {
+            "shaded_pole"
+        } else {
+            "permanent_split_capacitor"
+        };
         for volts in ["115", "208/230"] {
             for (pole, rpm) in [(6, 1075_u32), (4, 1550), (8, 825)] {
                 for (which, (turns, mark)) in TURNS.iter().enumerate() {
@@ -97,7 +110,15 @@ fn rowan(out: &mut Vec<Offered>) {
                         continue;
                     }
                     let closed = (at + which + pole) % 2 == 0 || power >= 0.24 && *mark == "rev";
-                    out.push(fan_motor(out.len(), kind, hp, volts, rpm, (turns, mark), closed));
+                    out.push(fan_motor(
+                        out.len(),
+                        kind,
+                        hp,
+                        volts,
+                        rpm,
+                        (turns, mark),
+                        closed,
+                    ));
                 }
             }
             if power > 0.16 {
@@ -129,25 +150,60 @@ fn fan_motor(
     spec.turns = text(turns);
     spec.mount = text("studs");
     spec.studs = text("4");
-    spec.stud_end = text(if number_in_list % 5 == 3 { "lead_end" } else { "shaft_end" });
+    spec.stud_end = text(if number_in_list % 5 == 3 {
+        "lead_end"
+    } else {
+        "shaft_end"
+    });
     let large = power > 0.7;
-    spec.frame = text(if large { "48" } else if power > 0.12 { "48Y" } else { "42Y" });
+    spec.frame = text(if large {
+        "48"
+    } else if power > 0.12 {
+        "48Y"
+    } else {
+        "42Y"
+    });
     spec.circle_in = text(if power > 0.12 { "3.70" } else { "2.84" });
     spec.thread = text(if power > 0.12 { "10-32" } else { "8-32" });
-    spec.stud_in = text(if number_in_list % 4 == 1 { "1.75" } else { "1.25" });
-    spec.shaft_in = text(if large { "5/8" } else if power > 0.09 { "1/2" } else { "5/16" });
+    spec.stud_in = text(if number_in_list % 4 == 1 {
+        "1.75"
+    } else {
+        "1.25"
+    });
+    spec.shaft_in = text(if large {
+        "5/8"
+    } else if power > 0.09 {
+        "1/2"
+    } else {
+        "5/16"
+    });
     spec.shaft_length_in = text(if number_in_list % 6 == 2 { "5" } else { "3" });
     spec.shaft_form = text("flat");
     spec.body_in = text(if power > 0.12 { "5.6" } else { "3.9" });
     spec.body_length_in = format!("{:.1}", 3.2 + 4.0 * power);
-    spec.enclosure =
-        text(if closed { "totally_enclosed_air_over" } else { "open_air_over" });
-    spec.ambient_c = text(if closed && number_in_list % 3 != 0 { "60" } else { "40" });
+    spec.enclosure = text(if closed {
+        "totally_enclosed_air_over"
+    } else {
+        "open_air_over"
+    });
+    spec.ambient_c = text(if closed && number_in_list % 3 != 0 {
+        "60"
+    } else {
+        "40"
+    });
     spec.class = text(if closed { "F" } else { "B" });
     spec.sf = text("1");
     spec.protection = text("automatic");
-    spec.bearing = text(if number_in_list % 2 == 0 { "ball" } else { "sleeve" });
-    spec.position = text(if number_in_list % 7 == 4 { "horizontal" } else { "any" });
+    spec.bearing = text(if number_in_list % 2 == 0 {
+        "ball"
+    } else {
+        "sleeve"
+    });
+    spec.position = text(if number_in_list % 7 == 4 {
+        "horizontal"
+    } else {
+        "any"
+    });
     if kind == "permanent_split_capacitor" {
         (spec.uf, spec.cap_volts) = capacitor(power, volts);
         spec.speed_control = text(if number_in_list % 3 == 0 { "yes" } else { "no" });
@@ -171,7 +227,15 @@ fn fan_motor(
 /// A series for hot exhaust, printed on a card with a different gap each: `hot-0` is complete.
 fn hot_motor(number_in_list: usize, hp: &str, volts: &str, gap: usize) -> Offered {
     let kind = "permanent_split_capacitor";
-    let mut offered = fan_motor(number_in_list, kind, hp, volts, 1075, ("ccw r", "rev"), true);
+    let mut offered = fan_motor(
+        number_in_list,
+        kind,
+        hp,
+        volts,
+        1075,
+        ("ccw r", "rev"),
+        true,
+    );
     let spec = &mut offered.spec;
     spec.name = format!("Rowan list {hp}-1075-{}-hot-{gap}", volts.replace('/', "+"));
     spec.ambient_c = "70".to_owned();
@@ -195,8 +259,14 @@ fn hot_motor(number_in_list: usize, hp: &str, volts: &str, gap: usize) -> Offere
 fn tarn(out: &mut Vec<Offered>) {
     let single: &[(&str, &[&str])] = &[
         ("split_phase", &["1/6", "1/4", "1/3", "1/2"]),
-        ("capacitor_start", &["1/4", "1/3", "1/2", "3/4", "1", "1 1/2"]),
-        ("capacitor_start_capacitor_run", &["1", "1 1/2", "2", "3", "5"]),
+        (
+            "capacitor_start",
+            &["1/4", "1/3", "1/2", "3/4", "1", "1 1/2"],
+        ),
+        (
+            "capacitor_start_capacitor_run",
+            &["1", "1 1/2", "2", "3", "5"],
+        ),
     ];
     for (kind, powers) in single {
         for hp in *powers {
@@ -247,8 +317,7 @@ fn general(
         "capacitor_start_capacitor_run" => "two-cap",
         _ => "three",
     };
-    spec.name =
-        format!("Tarn list {hp}-{rpm}-{start}-{enclosure}-{base}").replace("1 1/2", "1.5");
+    spec.name = format!("Tarn list {hp}-{rpm}-{start}-{enclosure}-{base}").replace("1 1/2", "1.5");
     spec.turns = text("ccw r");
     let slow = rpm < 1200;
     let (frame, shaft, length) = match power {
@@ -275,8 +344,11 @@ fn general(
     };
     spec.body_in = format!("{}", body.0);
     spec.body_length_in = format!("{}", body.1 + if closed { 1.0 } else { 0.0 });
-    spec.enclosure =
-        text(if closed { "totally_enclosed_fan_cooled" } else { "open_drip_proof" });
+    spec.enclosure = text(if closed {
+        "totally_enclosed_fan_cooled"
+    } else {
+        "open_drip_proof"
+    });
     spec.ambient_c = text("40");
     spec.class = text(if closed || three { "F" } else { "B" });
     spec.sf = text(if closed { "1" } else { "1.15" });

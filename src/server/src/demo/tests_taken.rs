@@ -36,7 +36,10 @@ pub fn dead(kind: &str, machine: MachineId, app: &AppState) -> Body {
         proved_before: live.clone(),
         readings: deadtest::pairs(conductors)
             .iter()
-            .map(|pair| DeadReading { pair: (*pair).to_owned(), volts: Some(Volts(0.1)) })
+            .map(|pair| DeadReading {
+                pair: (*pair).to_owned(),
+                volts: Some(Volts(0.1)),
+            })
             .collect(),
         proved_after: live,
     };
@@ -74,13 +77,20 @@ pub fn run(facts: &Installation, motor: Plate, on: Date) -> Option<ProofInput> {
         off(a).total_cmp(&off(b))
     })?;
     let plate = motor.amps.value()?.get(at)?.0;
-    let spread: &[f64] = if phases == 3 { &[1.0, 1.01, 0.995] } else { &[1.0] };
+    let spread: &[f64] = if phases == 3 {
+        &[1.0, 1.01, 0.995]
+    } else {
+        &[1.0]
+    };
     let reading = |value: f64, name: &str, places: f64| proof::Reading {
         value: Some((value * places).round() / places),
         instrument: Some(name.to_owned()),
         calibration_due: Some(on + time::Duration::days(120)),
     };
-    let amps = spread.iter().map(|s| reading(plate * 0.8 * s, "CM-2", 100.0)).collect();
+    let amps = spread
+        .iter()
+        .map(|s| reading(plate * 0.8 * s, "CM-2", 100.0))
+        .collect();
     let volts = spread
         .iter()
         .map(|s| reading(nominal.0 * (1.0 + (s - 1.0) / 3.0), "CM-2", 10.0))
@@ -112,7 +122,11 @@ pub fn run(facts: &Installation, motor: Plate, on: Date) -> Option<ProofInput> {
 pub fn readings(input: &ProofInput) -> Vec<Reading> {
     let three = input.amps.as_ref().is_some_and(|amps| amps.len() == 3);
     let points: &[&str] = if three { &["L1", "L2", "L3"] } else { &["L"] };
-    let pairs: &[&str] = if three { &["L1-L2", "L2-L3", "L3-L1"] } else { &["L-N"] };
+    let pairs: &[&str] = if three {
+        &["L1-L2", "L2-L3", "L3-L1"]
+    } else {
+        &["L-N"]
+    };
     let row = |point: &str, quantity: &str, value: Option<f64>| Reading {
         point: point.to_owned(),
         quantity: quantity.to_owned(),

@@ -29,13 +29,21 @@ pub fn repeats(rows: &[Row]) -> Vec<Repeat> {
     let corrective: Vec<&Row> = rows.iter().filter(|row| corrective(row)).collect();
     let mut repeats = Vec::new();
     for (at, later) in corrective.iter().enumerate() {
-        let Some(machine) = later.machine_id else { continue };
-        let earlier = corrective[at + 1..].iter().find(|row| row.machine_id == Some(machine));
+        let Some(machine) = later.machine_id else {
+            continue;
+        };
+        let earlier = corrective[at + 1..]
+            .iter()
+            .find(|row| row.machine_id == Some(machine));
         let Some(earlier) = earlier else { continue };
         let days = days_between(earlier.reported_at, later.reported_at);
         if days <= REPEAT_DAYS {
             let (earlier, later) = ((*earlier).clone(), (*later).clone());
-            repeats.push(Repeat { earlier, later, days });
+            repeats.push(Repeat {
+                earlier,
+                later,
+                days,
+            });
         }
     }
     repeats
@@ -50,7 +58,12 @@ pub fn open_by_state(rows: &[Row]) -> Vec<(State, usize)> {
     State::ALL
         .into_iter()
         .filter(|state| !state.ended())
-        .map(|state| (state, rows.iter().filter(|row| row.state == state.word()).count()))
+        .map(|state| {
+            (
+                state,
+                rows.iter().filter(|row| row.state == state.word()).count(),
+            )
+        })
         .filter(|(_, count)| *count > 0)
         .collect()
 }
@@ -71,7 +84,12 @@ pub fn kept(items: Vec<DueItem>, today: Date) -> Kept {
     let in_window = due.iter().filter(|item| item.done_in_window()).count();
     let done = due.iter().filter(|item| item.state == "done").count();
     let (late, not_done) = (done - in_window, due.len() - done);
-    Kept { due, in_window, late, not_done }
+    Kept {
+        due,
+        in_window,
+        late,
+        not_done,
+    }
 }
 
 #[cfg(test)]
@@ -99,8 +117,17 @@ mod tests {
 
     #[test]
     fn a_repeat_is_the_same_machine_within_ninety_days() {
-        let rows = [row(5, 2, 300), row(4, 1, 191), row(3, 1, 100), row(2, 2, 80), row(1, 1, 10)];
-        let found: Vec<_> = repeats(&rows).iter().map(|r| (r.later.id.0, r.days)).collect();
+        let rows = [
+            row(5, 2, 300),
+            row(4, 1, 191),
+            row(3, 1, 100),
+            row(2, 2, 80),
+            row(1, 1, 10),
+        ];
+        let found: Vec<_> = repeats(&rows)
+            .iter()
+            .map(|r| (r.later.id.0, r.days))
+            .collect();
         assert_eq!(found, [(3, 90)]);
     }
 

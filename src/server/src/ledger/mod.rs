@@ -3,7 +3,7 @@
 pub mod figures;
 pub mod queries;
 
-use crate::clock::date_value;
+use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form;
 use crate::jobs::State;
@@ -58,7 +58,11 @@ struct LedgerPage {
 impl LedgerPage {
     fn states(&self) -> Vec<(&'static str, &'static str)> {
         let mut states = vec![("open", "open: not over yet")];
-        states.extend(State::ALL.into_iter().map(|state| (state.word(), state.words())));
+        states.extend(
+            State::ALL
+                .into_iter()
+                .map(|state| (state.word(), state.words())),
+        );
         states
     }
 
@@ -73,6 +77,15 @@ impl LedgerPage {
     /// The day of a report on the shop's calendar.
     fn day(&self, row: &Row) -> &str {
         self.days.get(&row.id.0).map_or("", String::as_str)
+    }
+
+    /// The cause, with its component where one is named.
+    fn cause(&self, row: &Row) -> String {
+        if row.component.is_empty() || row.component == crate::jobs::codes::ANY {
+            row.cause.clone()
+        } else {
+            format!("{}: {}", row.component, row.cause)
+        }
     }
 
     fn late_words(&self, item: &DueItem) -> String {
@@ -115,7 +128,11 @@ pub async fn show(
     let chosen = |row: &&Row| {
         let day = zone.date(row.reported_at);
         let tag = filter.machine.trim();
-        (tag.is_empty() || row.tag.as_deref().is_some_and(|t| t.eq_ignore_ascii_case(tag)))
+        (tag.is_empty()
+            || row
+                .tag
+                .as_deref()
+                .is_some_and(|t| t.eq_ignore_ascii_case(tag)))
             && (filter.place.is_empty() || row.place_id.is_some_and(|id| inside.contains(&id)))
             && from.is_none_or(|from| day >= from)
             && to.is_none_or(|to| day <= to)
@@ -130,7 +147,10 @@ pub async fn show(
     // A repeat is judged over all jobs: the earlier one may lie before the first day asked for.
     let mut repeats = figures::repeats(&all);
     repeats.retain(|repeat| scope.iter().any(|row| row.id == repeat.later.id));
-    let (first, last) = (from.unwrap_or(today - Duration::days(365)), to.unwrap_or(today));
+    let (first, last) = (
+        from.unwrap_or(today - Duration::days(365)),
+        to.unwrap_or(today),
+    );
     let mine = |item: &DueItem| {
         filter.machine.trim().is_empty() || item.tag.eq_ignore_ascii_case(filter.machine.trim())
     };
@@ -138,7 +158,9 @@ pub async fn show(
     items.retain(mine);
     let mut overdue = preventive::queries::open_items(&app.db).await?;
     overdue.retain(|item| mine(item) && item.overdue(today));
-    let days = all.iter().map(|row| (row.id.0, date_value(zone.date(row.reported_at)))).collect();
+    // Held together, so that a narrow column does not break a date.
+    let day = |row: &Row| date_words(zone.date(row.reported_at))[4..].replace(' ', "\u{a0}");
+    let days = all.iter().map(|row| (row.id.0, day(row))).collect();
     let page = LedgerPage {
         layout: Layout::new(&app, &user.visitor, "Ledger"),
         today,
@@ -159,11 +181,16 @@ pub async fn show(
 
 /// A place and everything in it.
 fn places_inside(places: &[Place], id: &str) -> Vec<i64> {
-    let Ok(id) = id.parse::<i64>() else { return Vec::new() };
+    let Ok(id) = id.parse::<i64>() else {
+        return Vec::new();
+    };
     let mut inside = vec![id];
     let mut at = 0;
     while let Some(&parent) = inside.get(at) {
-        let children = places.iter().filter(|p| p.parent_id == Some(parent)).map(|p| p.id);
+        let children = places
+            .iter()
+            .filter(|p| p.parent_id == Some(parent))
+            .map(|p| p.id);
         let new: Vec<i64> = children.filter(|id| !inside.contains(id)).collect();
         inside.extend(new);
         at += 1;

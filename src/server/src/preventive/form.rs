@@ -33,20 +33,35 @@ pub struct PlanInput {
 }
 
 pub const KINDS: &[(&str, &str)] = &[
-    ("calendar", "Every so often from a date; the dates never move"),
+    (
+        "calendar",
+        "Every so often from a date; the dates never move",
+    ),
     ("after_done", "So long after it was last done"),
     ("nth_weekday", "On a weekday of the month"),
     ("before_season", "Some days before a season, each year"),
     ("in_season", "So long after the last, inside a season only"),
     ("meter", "After so many run hours"),
-    ("meter_or_calendar", "Run hours or the calendar, whichever comes first"),
+    (
+        "meter_or_calendar",
+        "Run hours or the calendar, whichever comes first",
+    ),
 ];
 
-pub const UNITS: &[(&str, &str)] =
-    &[("days", "days"), ("weeks", "weeks"), ("months", "months"), ("years", "years")];
+pub const UNITS: &[(&str, &str)] = &[
+    ("days", "days"),
+    ("weeks", "weeks"),
+    ("months", "months"),
+    ("years", "years"),
+];
 
-pub const NTHS: &[(&str, &str)] =
-    &[("1", "first"), ("2", "second"), ("3", "third"), ("4", "fourth"), ("-1", "last")];
+pub const NTHS: &[(&str, &str)] = &[
+    ("1", "first"),
+    ("2", "second"),
+    ("3", "third"),
+    ("4", "fourth"),
+    ("-1", "last"),
+];
 
 pub const WEEKDAYS: &[(&str, &str)] = &[
     ("Monday", "Monday"),
@@ -60,18 +75,25 @@ pub const WEEKDAYS: &[(&str, &str)] = &[
 
 fn weekday(word: &str) -> Option<Weekday> {
     use Weekday::{Friday, Monday, Saturday, Sunday, Thursday, Tuesday, Wednesday};
-    [Monday, Tuesday, Wednesday, Thursday, Friday, Saturday, Sunday]
-        .into_iter()
-        .find(|day| day.to_string() == word)
+    [
+        Monday, Tuesday, Wednesday, Thursday, Friday, Saturday, Sunday,
+    ]
+    .into_iter()
+    .find(|day| day.to_string() == word)
 }
 
 /// A day of the year as people type it: `10-01`.
 fn month_day(text: &str) -> Option<MonthDay> {
     let (month, day) = text.trim().split_once('-')?;
-    let at = MonthDay { month: month.parse().ok()?, day: day.parse().ok()? };
+    let at = MonthDay {
+        month: month.parse().ok()?,
+        day: day.parse().ok()?,
+    };
     // 2024 has a 29 February.
     let month = time::Month::try_from(at.month).ok()?;
-    Date::from_calendar_date(2024, month, at.day).is_ok().then_some(at)
+    Date::from_calendar_date(2024, month, at.day)
+        .is_ok()
+        .then_some(at)
 }
 
 impl PlanInput {
@@ -85,7 +107,11 @@ impl PlanInput {
             window_days: plan.window_days.to_string(),
             minutes: plan.minutes.map(|m| m.to_string()).unwrap_or_default(),
             steps: plan.steps.clone(),
-            ended: if plan.ended_on.is_some() { "yes".to_owned() } else { String::new() },
+            ended: if plan.ended_on.is_some() {
+                "yes".to_owned()
+            } else {
+                String::new()
+            },
             version: plan.version.to_string(),
             ..PlanInput::default()
         };
@@ -127,7 +153,11 @@ impl PlanInput {
                 self.season_start = day(*start);
                 self.lead_days = lead_days.to_string();
             }
-            Rule::NthWeekday { nth, weekday, every_months } => {
+            Rule::NthWeekday {
+                nth,
+                weekday,
+                every_months,
+            } => {
                 kind = "nth_weekday";
                 self.nth = nth.to_string();
                 self.weekday = weekday.to_string();
@@ -152,7 +182,9 @@ impl PlanInput {
 
     fn every(&self, errors: &mut FieldErrors) -> Every {
         let count = errors.take("count", form::optional_count(&self.count));
-        let count = count.and_then(|n| u32::try_from(n).ok()).filter(|n| (1..=5000).contains(n));
+        let count = count
+            .and_then(|n| u32::try_from(n).ok())
+            .filter(|n| (1..=5000).contains(n));
         if count.is_none() {
             errors.add("count", "Enter how many, as 3");
         }
@@ -186,15 +218,25 @@ impl PlanInput {
 
     fn rule(&self, errors: &mut FieldErrors) -> Rule {
         match self.kind.as_str() {
-            "calendar" => Rule::Calendar { every: self.every(errors) },
-            "after_done" => Rule::AfterDone { every: self.every(errors) },
+            "calendar" => Rule::Calendar {
+                every: self.every(errors),
+            },
+            "after_done" => Rule::AfterDone {
+                every: self.every(errors),
+            },
             "nth_weekday" => {
-                let nth = self.nth.parse().ok().filter(|n: &i8| *n != 0 && (-5..=5).contains(n));
+                let nth = self
+                    .nth
+                    .parse()
+                    .ok()
+                    .filter(|n: &i8| *n != 0 && (-5..=5).contains(n));
                 let weekday = weekday(&self.weekday);
                 if nth.is_none() || weekday.is_none() {
                     errors.add("weekday", "Choose which weekday of the month");
                 }
-                let months = errors.take("count", form::optional_count(&self.count)).unwrap_or(1);
+                let months = errors
+                    .take("count", form::optional_count(&self.count))
+                    .unwrap_or(1);
                 Rule::NthWeekday {
                     nth: nth.unwrap_or(1),
                     weekday: weekday.unwrap_or(Weekday::Monday),
@@ -214,18 +256,29 @@ impl PlanInput {
             "in_season" => {
                 let start = self.season("season_start", &self.season_start, errors);
                 let end = self.season("season_end", &self.season_end, errors);
-                Rule::InSeason { every: self.every(errors), season: Season { start, end } }
+                Rule::InSeason {
+                    every: self.every(errors),
+                    season: Season { start, end },
+                }
             }
-            "meter" => Rule::Meter { every: self.hours(errors) },
+            "meter" => Rule::Meter {
+                every: self.hours(errors),
+            },
             "meter_or_calendar" => Rule::FirstOf {
                 rules: vec![
-                    Rule::Meter { every: self.hours(errors) },
-                    Rule::Calendar { every: self.every(errors) },
+                    Rule::Meter {
+                        every: self.hours(errors),
+                    },
+                    Rule::Calendar {
+                        every: self.every(errors),
+                    },
                 ],
             },
             _ => {
                 errors.add("kind", "Choose when it is due");
-                Rule::Calendar { every: Every::Months(12) }
+                Rule::Calendar {
+                    every: Every::Months(12),
+                }
             }
         }
     }

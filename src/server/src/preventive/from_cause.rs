@@ -62,9 +62,13 @@ impl FromCausePage {
 }
 
 async fn found(app: &AppState, job: i64) -> Result<(Job, Machine), AppError> {
-    let job = jobs::queries::find(&app.db, JobId(job)).await?.ok_or(AppError::NotFound)?;
+    let job = jobs::queries::find(&app.db, JobId(job))
+        .await?
+        .ok_or(AppError::NotFound)?;
     let machine = job.machine_id.ok_or(AppError::NotFound)?;
-    let machine = machines::queries::find(&app.db, machine).await?.ok_or(AppError::NotFound)?;
+    let machine = machines::queries::find(&app.db, machine)
+        .await?
+        .ok_or(AppError::NotFound)?;
     Ok((job, machine))
 }
 
@@ -85,7 +89,10 @@ pub async fn show(
     user.require(&[Role::Technician, Role::Supervisor])?;
     let (job, machine) = found(&app, job).await?;
     let suggested = suggestion(&job);
-    let first = app.today().checked_add(time::Duration::days(91)).unwrap_or(Date::MAX);
+    let first = app
+        .today()
+        .checked_add(time::Duration::days(91))
+        .unwrap_or(Date::MAX);
     let input = FromCauseInput {
         entry_id: record::new_id(app.clock.now()),
         seen: job.version.to_string(),
@@ -98,7 +105,15 @@ pub async fn show(
     };
     let layout = Layout::new(&app, &user.visitor, "");
     let errors = FieldErrors::default();
-    Ok(Page(FromCausePage { layout, job, machine, suggested, input, errors }).into_response())
+    Ok(Page(FromCausePage {
+        layout,
+        job,
+        machine,
+        suggested,
+        input,
+        errors,
+    })
+    .into_response())
 }
 
 fn parse(input: &FromCauseInput, job: &Job, machine: &Machine) -> Result<NewPlan, FieldErrors> {
@@ -106,7 +121,9 @@ fn parse(input: &FromCauseInput, job: &Job, machine: &Machine) -> Result<NewPlan
     let action = form::required(&input.action, "Enter what is to be done");
     let action = errors.take("action", action);
     let months = errors.take("months", form::optional_count(&input.months));
-    let months = months.and_then(|n| u32::try_from(n).ok()).filter(|n| (1..=240).contains(n));
+    let months = months
+        .and_then(|n| u32::try_from(n).ok())
+        .filter(|n| (1..=240).contains(n));
     if months.is_none() {
         errors.add("months", "Enter every how many months, as 3");
     }
@@ -150,7 +167,14 @@ pub async fn save(
         let layout = Layout::new(&app, &user.visitor, "");
         let suggested = suggestion(&job);
         let input = input.clone();
-        let page = FromCausePage { layout, job, machine, suggested, input, errors };
+        let page = FromCausePage {
+            layout,
+            job,
+            machine,
+            suggested,
+            input,
+            errors,
+        };
         (StatusCode::UNPROCESSABLE_ENTITY, Page(page)).into_response()
     };
     let new = match parse(&input, &job, &machine) {
@@ -159,7 +183,10 @@ pub async fn save(
     };
     let mut tx = app.db.begin_write().await?;
     // Sent twice: the plan of the first time stands, and its entry names it.
-    if jobs::queries::entry_known(&mut tx, &input.entry_id).await?.is_some() {
+    if jobs::queries::entry_known(&mut tx, &input.entry_id)
+        .await?
+        .is_some()
+    {
         return Ok(back);
     }
     let plan_id = queries::insert_plan(&mut tx, &new, app.clock.now()).await?;
@@ -167,7 +194,11 @@ pub async fn save(
     queries::insert_item(&mut tx, plan_id, new.anchor_on, &reason).await?;
     let entry = NewEntry {
         id: input.entry_id.clone(),
-        body: Body::PlanMade { plan_id, action: new.action.clone(), first_due: new.anchor_on },
+        body: Body::PlanMade {
+            plan_id,
+            action: new.action.clone(),
+            first_due: new.anchor_on,
+        },
         corrects: None,
         device_at: None,
         seen: input.seen.parse().ok(),

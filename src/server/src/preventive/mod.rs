@@ -84,7 +84,9 @@ impl DueItem {
     /// Done no later than its window allows.
     pub fn done_in_window(&self) -> bool {
         self.state == "done"
-            && self.done_on.is_some_and(|on| (on - self.due_on).whole_days() <= self.window_days)
+            && self
+                .done_on
+                .is_some_and(|on| (on - self.due_on).whole_days() <= self.window_days)
     }
 
     pub fn state_words(&self) -> &str {

@@ -21,7 +21,12 @@ use time::Date;
 
 /// Who may read plans; only a supervisor changes them.
 fn reads(user: &CurrentUser) -> Result<(), AppError> {
-    user.require(&[Role::Technician, Role::Supervisor, Role::Auditor, Role::Keeper])
+    user.require(&[
+        Role::Technician,
+        Role::Supervisor,
+        Role::Auditor,
+        Role::Keeper,
+    ])
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -44,7 +49,10 @@ struct ListPage {
 
 impl ListPage {
     fn overdue(&self) -> usize {
-        self.items.iter().filter(|item| item.overdue(self.today)).count()
+        self.items
+            .iter()
+            .filter(|item| item.overdue(self.today))
+            .count()
     }
 
     fn late(&self, item: &DueItem) -> bool {
@@ -91,7 +99,14 @@ pub async fn list(
     tags.dedup();
     plans.retain(|plan| of(&plan.tag));
     let layout = Layout::new(&app, &user.visitor, "Preventive");
-    let page = ListPage { layout, today: app.today(), machine: tag, items, plans, tags };
+    let page = ListPage {
+        layout,
+        today: app.today(),
+        machine: tag,
+        items,
+        plans,
+        tags,
+    };
     Ok(Page(page).into_response())
 }
 
@@ -128,7 +143,11 @@ impl ShowPage {
     }
 
     fn steps(&self) -> Vec<&str> {
-        self.plan.steps.lines().filter(|line| !line.trim().is_empty()).collect()
+        self.plan
+            .steps
+            .lines()
+            .filter(|line| !line.trim().is_empty())
+            .collect()
     }
 }
 
@@ -139,25 +158,40 @@ async fn show_page(
     errors: FieldErrors,
     note: String,
 ) -> Result<Page<ShowPage>, AppError> {
-    let plan = queries::plan(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let plan = queries::plan(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let items = queries::items_of(&app.db, id).await?;
     let readings = queries::meter(&app.db, plan.machine_id).await?;
     let today = app.today();
-    let past: Vec<(Date, String, Option<Date>)> =
-        items.iter().map(|item| (item.due_on, item.state.clone(), item.done_on)).collect();
-    let done = ahead::last_done(&past);
-    let meter = ahead::meter(readings, done);
-    let from = today.previous_day().unwrap_or(today);
+    let past: Vec<(Date, String, Option<Date>)> = items
+        .iter()
+        .map(|item| (item.due_on, item.state.clone(), item.done_on))
+        .collect();
     let (mut upcoming, mut no_date) = (Vec::new(), String::new());
     if plan.ended_on.is_none() {
-        upcoming = due::upcoming(&plan.rule, plan.anchor_on, done, from, &meter, 10);
-        if let Err(why) = due::next(&plan.rule, plan.anchor_on, done, from, &meter) {
+        let open = items.iter().find(|item| item.state == "open");
+        let done = ahead::last_done(&past);
+        let meter = ahead::meter(readings.clone(), done);
+        upcoming = ahead::shown(&plan, &past, readings, open, today, 10);
+        let asked = due::next(&plan.rule, plan.anchor_on, done, today, &meter);
+        if let (None, Err(why)) = (open, asked) {
             no_date = why.to_string();
         }
     }
     let layout = Layout::new(app, &user.visitor, "Preventive");
     let entry_id = record::new_id(app.clock.now());
-    Ok(Page(ShowPage { layout, today, plan, items, upcoming, no_date, errors, note, entry_id }))
+    Ok(Page(ShowPage {
+        layout,
+        today,
+        plan,
+        items,
+        upcoming,
+        no_date,
+        errors,
+        note,
+        entry_id,
+    }))
 }
 
 pub async fn show(
@@ -191,7 +225,9 @@ impl EditPage {
 }
 
 async fn machine_of(app: &AppState, tag: &str) -> Result<Machine, AppError> {
-    machines::queries::find_by_tag(&app.db, tag).await?.ok_or(AppError::NotFound)
+    machines::queries::find_by_tag(&app.db, tag)
+        .await?
+        .ok_or(AppError::NotFound)
 }
 
 pub async fn new(
@@ -202,9 +238,19 @@ pub async fn new(
     user.require(&[Role::Supervisor])?;
     let machine = machine_of(&app, &filter.machine).await?;
     let layout = Layout::new(&app, &user.visitor, "Preventive");
-    let input = PlanInput { machine: machine.tag.clone(), ..PlanInput::default() };
+    let input = PlanInput {
+        machine: machine.tag.clone(),
+        ..PlanInput::default()
+    };
     let errors = FieldErrors::default();
-    Ok(Page(EditPage { layout, machine, plan: None, input, errors }).into_response())
+    Ok(Page(EditPage {
+        layout,
+        machine,
+        plan: None,
+        input,
+        errors,
+    })
+    .into_response())
 }
 
 pub async fn create(
@@ -218,7 +264,13 @@ pub async fn create(
         Ok(new) => new,
         Err(errors) => {
             let layout = Layout::new(&app, &user.visitor, "Preventive");
-            let page = Page(EditPage { layout, machine, plan: None, input, errors });
+            let page = Page(EditPage {
+                layout,
+                machine,
+                plan: None,
+                input,
+                errors,
+            });
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
@@ -235,12 +287,21 @@ pub async fn edit(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
-    let plan = queries::plan(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let plan = queries::plan(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let machine = machine_of(&app, &plan.tag).await?;
     let layout = Layout::new(&app, &user.visitor, "Preventive");
     let input = PlanInput::of(&plan);
     let errors = FieldErrors::default();
-    Ok(Page(EditPage { layout, machine, plan: Some(id), input, errors }).into_response())
+    Ok(Page(EditPage {
+        layout,
+        machine,
+        plan: Some(id),
+        input,
+        errors,
+    })
+    .into_response())
 }
 
 pub async fn update(
@@ -250,13 +311,21 @@ pub async fn update(
     CheckedForm(input): CheckedForm<PlanInput>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
-    let plan = queries::plan(&app.db, id).await?.ok_or(AppError::NotFound)?;
+    let plan = queries::plan(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let machine = machine_of(&app, &plan.tag).await?;
     let new = match input.parse(machine.id) {
         Ok(new) => new,
         Err(errors) => {
             let layout = Layout::new(&app, &user.visitor, "Preventive");
-            let page = Page(EditPage { layout, machine, plan: Some(id), input, errors });
+            let page = Page(EditPage {
+                layout,
+                machine,
+                plan: Some(id),
+                input,
+                errors,
+            });
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
@@ -290,7 +359,9 @@ pub async fn make_job(
     CheckedForm(input): CheckedForm<ItemInput>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
-    let item = queries::item(&app.db, item).await?.ok_or(AppError::NotFound)?;
+    let item = queries::item(&app.db, item)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let to = |job: i64| Redirect::to(&app.url(&format!("/jobs/{job}"))).into_response();
     if let Some(job) = item.job_id {
         return Ok(to(job.0));
@@ -300,14 +371,23 @@ pub async fn make_job(
         place_id: Some(machine.place_id),
         machine_id: Some(item.machine_id),
         due_item_id: Some(item.id),
-        words: format!("Planned work: {} (due {})", item.action, date_words(item.due_on)),
+        words: format!(
+            "Planned work: {} (due {})",
+            item.action,
+            date_words(item.due_on)
+        ),
         reporter: user.person.name.clone(),
         contact: String::new(),
     };
-    let new = NewEntry { id: input.entry_id, body, corrects: None, device_at: None, seen: None };
+    let new = NewEntry {
+        id: input.entry_id,
+        body,
+        corrects: None,
+        device_at: None,
+        seen: None,
+    };
     let mut tx = app.db.begin_write().await?;
-    let job =
-        record::report_within(&mut tx, Some(&user.person), &new, app.clock.now()).await?;
+    let job = record::report_within(&mut tx, Some(&user.person), &new, app.clock.now()).await?;
     if !queries::link_job(&mut tx, item.id, job).await? {
         // Somebody closed it or made its job between our reading and our writing.
         return Err(AppError::Stale);
@@ -324,7 +404,9 @@ pub async fn could_not(
     CheckedForm(input): CheckedForm<ItemInput>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
-    let item = queries::item(&app.db, item).await?.ok_or(AppError::NotFound)?;
+    let item = queries::item(&app.db, item)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let note = match form::required(&input.note, "Say why it could not be done") {
         Ok(note) => note,
         Err(message) => {

@@ -206,7 +206,9 @@ fn items(rows: Vec<ItemRow>) -> Vec<DueItem> {
 /// What is open, the longest overdue first.
 pub async fn open_items(db: &Db) -> sqlx::Result<Vec<DueItem>> {
     const SQL: &str = item_sql!("WHERE d.state = 'open' ORDER BY d.due_on, m.tag, d.id");
-    Ok(items(on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?))
+    Ok(items(
+        on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?,
+    ))
 }
 
 /// Items whose date lies in a span of days, by date.
@@ -220,7 +222,9 @@ pub async fn items_between(db: &Db, from: Date, to: Date) -> sqlx::Result<Vec<Du
 /// A plan's items, newest first.
 pub async fn items_of(db: &Db, plan: i64) -> sqlx::Result<Vec<DueItem>> {
     const SQL: &str = item_sql!("WHERE d.plan_id = $1 ORDER BY d.due_on DESC, d.id DESC");
-    Ok(items(on_db!(db, pool => sqlx::query_as(SQL).bind(plan).fetch_all(pool).await)?))
+    Ok(items(
+        on_db!(db, pool => sqlx::query_as(SQL).bind(plan).fetch_all(pool).await)?,
+    ))
 }
 
 pub async fn item(db: &Db, id: i64) -> sqlx::Result<Option<DueItem>> {
@@ -231,10 +235,7 @@ pub async fn item(db: &Db, id: i64) -> sqlx::Result<Option<DueItem>> {
 }
 
 /// The day, state and closing day of a plan's items, oldest first.
-pub async fn past(
-    tx: &mut Tx,
-    plan: i64,
-) -> sqlx::Result<Vec<(Date, String, Option<Date>)>> {
+pub async fn past(tx: &mut Tx, plan: i64) -> sqlx::Result<Vec<(Date, String, Option<Date>)>> {
     const SQL: &str = "SELECT due_on, state, done_on FROM due_items
         WHERE plan_id = $1 ORDER BY due_on";
     on_tx!(tx, conn => sqlx::query_as(SQL).bind(plan).fetch_all(conn).await)
@@ -283,12 +284,16 @@ const READINGS: &str = "SELECT r.read_on, r.value FROM meter_readings r
     ORDER BY r.read_on, r.value";
 
 fn readings(rows: Vec<(Date, f64)>) -> Vec<MeterReading> {
-    rows.into_iter().map(|(on, value)| MeterReading { on, value }).collect()
+    rows.into_iter()
+        .map(|(on, value)| MeterReading { on, value })
+        .collect()
 }
 
 /// The readings of a machine's meter, oldest first.
 pub async fn meter(db: &Db, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {
-    Ok(readings(on_db!(db, pool => sqlx::query_as(READINGS).bind(machine).fetch_all(pool).await)?))
+    Ok(readings(
+        on_db!(db, pool => sqlx::query_as(READINGS).bind(machine).fetch_all(pool).await)?,
+    ))
 }
 
 pub async fn meter_in(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {

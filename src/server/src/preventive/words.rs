@@ -26,7 +26,11 @@ pub fn every(every: Every) -> String {
         Every::Months(n) => (n, "month", "months"),
         Every::Years(n) => (n, "year", "years"),
     };
-    if count == 1 { format!("every {one}") } else { format!("every {count} {many}") }
+    if count == 1 {
+        format!("every {one}")
+    } else {
+        format!("every {count} {many}")
+    }
 }
 
 fn day(at: MonthDay) -> String {
@@ -62,7 +66,11 @@ pub fn rule(rule: &Rule) -> String {
         Rule::BeforeSeason { start, lead_days } => {
             format!("each year, {lead_days} days before {}", day(*start))
         }
-        Rule::NthWeekday { nth, weekday: day, every_months } => {
+        Rule::NthWeekday {
+            nth,
+            weekday: day,
+            every_months,
+        } => {
             let months = every(Every::Months(*every_months));
             format!("on the {} {}, {months}", ordinal(*nth), weekday(*day))
         }
@@ -80,12 +88,19 @@ mod tests {
 
     #[test]
     fn rules_read_as_people_say_them() {
-        let quarter = Rule::Calendar { every: Every::Months(3) };
+        let quarter = Rule::Calendar {
+            every: Every::Months(3),
+        };
         assert_eq!(rule(&quarter), "every 3 months, whenever the last was done");
-        let monday =
-            Rule::NthWeekday { nth: -1, weekday: Weekday::Monday, every_months: 1 };
+        let monday = Rule::NthWeekday {
+            nth: -1,
+            weekday: Weekday::Monday,
+            every_months: 1,
+        };
         assert_eq!(rule(&monday), "on the last Monday, every month");
-        let both = Rule::FirstOf { rules: vec![Rule::Meter { every: 250.0 }, quarter] };
+        let both = Rule::FirstOf {
+            rules: vec![Rule::Meter { every: 250.0 }, quarter],
+        };
         assert!(rule(&both).starts_with("whichever comes first: every 250 run hours"));
     }
 }
