@@ -20,6 +20,14 @@ pub async fn filled() -> (Db, impl Drop) {
     (db, guard)
 }
 
+async fn run(db: &Db, sql: &'static str) {
+    match db {
+        Db::Sqlite { write, .. } => sqlx::raw_sql(sql).execute(write).await.map(|_| ()),
+        Db::Postgres(pool) => sqlx::raw_sql(sql).execute(pool).await.map(|_| ()),
+    }
+    .expect("the statements run");
+}
+
 async fn count(db: &Db, sql: &'static str) -> i64 {
     brasstag::on_db!(db, pool => sqlx::query_scalar(sql).fetch_one(pool).await.expect("a count"))
 }
@@ -206,13 +214,7 @@ async fn a_demo_that_was_stopped_half_way_is_filled_again() {
     demo::fill(&db, &Clock::fixed(NOON), true)
         .await
         .expect("fills");
-    let Db::Sqlite { write, .. } = &db else {
-        return;
-    };
-    sqlx::raw_sql("DELETE FROM shop; DELETE FROM readings")
-        .execute(write)
-        .await
-        .expect("cut");
+    run(&db, "DELETE FROM shop; DELETE FROM readings").await;
     demo::command::prepare(&db, false, true)
         .await
         .expect("filled again");
@@ -220,10 +222,7 @@ async fn a_demo_that_was_stopped_half_way_is_filled_again() {
     assert!(count(&db, "SELECT count(*) FROM readings").await > 0);
     assert_eq!(count(&db, "SELECT count(*) FROM people").await, 7);
     // Another shop is never touched, not even by --fresh.
-    sqlx::raw_sql("UPDATE shop SET name = 'A real shop'")
-        .execute(write)
-        .await
-        .expect("renamed");
+    run(&db, "UPDATE shop SET name = 'A real shop'").await;
     let refused = demo::command::prepare(&db, true, true)
         .await
         .expect_err("refused");

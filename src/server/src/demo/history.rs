@@ -2,50 +2,46 @@
 //! through the year and people add entries.
 
 use super::plans::Items;
-use super::registers::{MachineData, Made};
+use super::registers::Made;
 use crate::clock::{Clock, DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
 use crate::jobs::JobId;
-use crate::jobs::body::{Body, HoldReason, LiveTest, Reading};
+use crate::jobs::body::{Body, HoldReason};
 use crate::jobs::record::{self, NewEntry, Outcome};
-use crate::machines::MachineId;
 use crate::people::{self, Person};
 use crate::preventive;
 use crate::state::AppState;
-use calc::fit::Need;
-use calc::plate::Plate;
-use calc::working::Verdict;
 use serde::Deserialize;
 
 /// One job of `data/history.json`.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct JobData {
-    machine: String,
+    pub(super) machine: String,
     days_ago: i64,
     words: String,
-    reporter: String,
+    pub(super) reporter: String,
     contact: String,
     /// Sign-in name of the technician.
     to: String,
     scope: String,
     minutes: Option<i64>,
-    running: String,
-    condition: String,
+    pub(super) running: String,
+    pub(super) condition: String,
     /// What was done, one entry each.
-    done: Vec<String>,
+    pub(super) done: Vec<String>,
     /// The shelf bin of a motor that was fitted.
-    fit: Option<String>,
-    cause: Option<[String; 4]>,
-    evidence: String,
+    pub(super) fit: Option<String>,
+    pub(super) cause: Option<[String; 4]>,
+    pub(super) evidence: String,
     note: String,
     /// The due item it was made from: the plan's key and which of its past dates.
     plan: Option<String>,
     past: usize,
     /// The state it is left in.
-    until: String,
-    hold: Option<HoldReason>,
-    why: String,
+    pub(super) until: String,
+    pub(super) hold: Option<HoldReason>,
+    pub(super) why: String,
 }
 
 impl JobData {
@@ -77,12 +73,12 @@ fn entry_id(at: Millis, count: u64) -> String {
         .to_string()
 }
 
-struct Walk<'a> {
-    app: &'a AppState,
+pub(super) struct Walk<'a> {
+    pub(super) app: &'a AppState,
     tx: &'a mut Tx,
-    made: &'a Made,
+    pub(super) made: &'a Made,
     count: u64,
-    locks: i64,
+    pub(super) locks: i64,
 }
 
 /// Works every job of the list, oldest first.
@@ -106,12 +102,22 @@ pub async fn fill(
     };
     // On the wall of this shop about nine in the morning, and never later than now.
     let morning = now - now % DAY + 15 * HOUR;
+    let mut dated: Vec<(Millis, Option<i64>, &JobData)> = Vec::new();
     for job in jobs {
-        let at = (morning - job.days_ago * DAY).min(now - job.days_ago.max(1) * HOUR * 4);
         let item = match &job.plan {
             Some(key) => items.get(&(key.clone(), job.past)).copied(),
             None => None,
         };
+        // Planned work is made a job the day before it is due.
+        let days = match item {
+            Some((_, due)) => (app.zone().date(now) - due).whole_days() + 1,
+            None => job.days_ago,
+        };
+        let at = (morning - days * DAY).min(now - days.max(1) * HOUR * 4);
+        dated.push((at, item.map(|(id, _)| id), job));
+    }
+    dated.sort_by_key(|(at, ..)| *at);
+    for (at, item, job) in dated {
         walk.job(job, at, now, item, &staff)
             .await
             .map_err(|e| format!("history of {}, {} days ago: {e}", job.machine, job.days_ago))?;
@@ -139,7 +145,7 @@ impl Walk<'_> {
     }
 
     /// Adds an entry some minutes after the last one; a refusal is a mistake in the demo's data.
-    async fn add(
+    pub(super) async fn add(
         &mut self,
         job: JobId,
         by: &Person,
@@ -245,220 +251,5 @@ impl Walk<'_> {
         self.add(job, planner, 10, Body::SignedOff { note })
             .await
             .map(|_| ())
-    }
-
-    async fn work(
-        &mut self,
-        data: &JobData,
-        row: &MachineData,
-        job: JobId,
-        machine: MachineId,
-        to: &Person,
-    ) -> Result<(), String> {
-        let tag_read = data.machine.clone();
-        let confirmed = Body::UnitConfirmed {
-            tag_read,
-            method: "read the tag".to_owned(),
-        };
-        self.add(job, to, 10, confirmed).await?;
-        let found = Body::AsFound {
-            running: data.running.clone(),
-            condition: data.condition.clone(),
-            guard: "complete".to_owned(),
-            readings: Vec::new(),
-            live: None,
-        };
-        self.add(job, to, 4, found).await?;
-        if let Some(reason) = data.hold {
-            let note = data.why.clone();
-            return self
-                .add(job, to, 20, Body::Held { reason, note })
-                .await
-                .map(|_| ());
-        }
-        let locks = self.isolate(row, job, machine, to).await?;
-        let mut plate = self.plate(&data.machine)?;
-        if let Some(bin) = &data.fit {
-            plate = self.fit(data, row, job, machine, to, (bin, &plate)).await?;
-        }
-        for what in &data.done {
-            self.add(job, to, 15, Body::WorkDone { what: what.clone() })
-                .await?;
-        }
-        let clear = Body::ReadyToLift {
-            tools_clear: true,
-            guards_on: true,
-            people_clear: to.name.clone(),
-            people_told: row.told().to_owned(),
-        };
-        self.add(job, to, 12, clear).await?;
-        for lock in locks {
-            self.add(job, to, 1, Body::LockOff { lock }).await?;
-        }
-        let energised = Body::Energised {
-            machine_id: machine,
-            note: String::new(),
-        };
-        self.add(job, to, 2, energised).await?;
-        if data.until == "test_owed" {
-            let due_on = self.app.zone().date(self.app.clock.now() + 5 * DAY);
-            let why = data.why.clone();
-            return self
-                .add(job, to, 6, Body::TestOwed { due_on, why })
-                .await
-                .map(|_| ());
-        }
-        let proof = self.proof(row, machine, to, plate)?;
-        self.add(job, to, 22, proof).await?;
-        let back = Body::BackInService {
-            guards_on: true,
-            people_told: row.told().to_owned(),
-            accepted_by: data.reporter.replace("plan", "Porter"),
-        };
-        self.add(job, to, 5, back).await?;
-        if let Some([component, mode, mechanism, cause]) = data.cause.clone() {
-            let evidence = data.evidence.clone();
-            let body = Body::Cause {
-                component,
-                mode,
-                mechanism,
-                cause,
-                evidence,
-            };
-            self.add(job, to, 8, body).await?;
-        }
-        Ok(())
-    }
-
-    /// Locks on every source, then the dead test; answers with the lock entries.
-    async fn isolate(
-        &mut self,
-        row: &MachineData,
-        job: JobId,
-        machine: MachineId,
-        to: &Person,
-    ) -> Result<Vec<String>, String> {
-        let who = row.told().to_owned();
-        self.add(job, to, 6, Body::PeopleTold { who }).await?;
-        let mut locks = Vec::new();
-        let made = self.made;
-        for key in &row.sources {
-            let source = made
-                .shop
-                .sources
-                .iter()
-                .find(|s| s.key == *key)
-                .ok_or("no source")?;
-            self.locks += 1;
-            let body = Body::LockOn {
-                machine_id: machine,
-                source_id: *made.sources.get(key).ok_or("no source row")?,
-                lock_number: format!("{}{:02}", &to.name[..1], 1 + self.locks % 12),
-                label_read: source.label().to_owned(),
-                seen_off: true,
-                relieved: source.relieved_how.clone(),
-            };
-            locks.push(self.add(job, to, 3, body).await?);
-        }
-        let electrical = row
-            .sources
-            .iter()
-            .filter_map(|key| made.shop.sources.iter().find(|s| s.key == *key))
-            .find(|s| s.dead_test != "none")
-            .ok_or("no electrical source")?;
-        let body = super::tests_taken::dead(&electrical.dead_test, machine, self.app);
-        self.add(job, to, 9, body).await?;
-        Ok(locks)
-    }
-
-    fn plate(&self, key: &str) -> Result<Plate, String> {
-        self.made
-            .specs
-            .get(key)
-            .ok_or(format!("no motor {key:?}"))?
-            .plate()
-    }
-
-    async fn fit(
-        &mut self,
-        data: &JobData,
-        row: &MachineData,
-        job: JobId,
-        machine: MachineId,
-        to: &Person,
-        (bin, old): (&str, &Plate),
-    ) -> Result<Plate, String> {
-        let made = self.made;
-        let new = self.plate(bin)?;
-        let motor_id = *made.motors.get(bin).ok_or("no such motor")?;
-        let need = Need {
-            old,
-            installation: &row.facts,
-        };
-        let working = calc::fit::explain(&need, &new);
-        let chosen = Body::MotorChosen {
-            motor_id,
-            motor_name: made.specs[bin].name.clone(),
-            verdict: working.verdict().unwrap_or(Verdict::NotKnownYet),
-            changes: calc::fit::changes(&need, &new),
-            working,
-        };
-        self.add(job, to, 15, chosen).await?;
-        let circuit = made
-            .shop
-            .circuits
-            .iter()
-            .find(|c| format!("{}/{}", c.panel, c.number) == row.circuit)
-            .ok_or("no circuit")?;
-        let rule_set = self.app.shop().ok_or("no shop")?.rule_set;
-        let working = calc::circuit::check(rule_set, &new, &row.facts, &circuit.facts);
-        let checked = Body::CircuitChecked {
-            motor_id,
-            rule_set: rule_set.words().to_owned(),
-            verdict: working.verdict().unwrap_or(Verdict::NotKnownYet),
-            working,
-        };
-        self.add(job, to, 3, checked).await?;
-        let work_done = format!("{} fitted, wheel back at its mark", made.specs[bin].name);
-        let fitted = Body::MotorFitted {
-            machine_id: machine,
-            motor_id,
-            work_done,
-        };
-        self.add(job, to, 40, fitted)
-            .await
-            .map_err(|e| format!("{} {e}", data.machine))?;
-        Ok(new)
-    }
-
-    fn proof(
-        &self,
-        row: &MachineData,
-        machine: MachineId,
-        to: &Person,
-        plate: Plate,
-    ) -> Result<Body, String> {
-        let on = self.app.today();
-        let input = super::tests_taken::run(&row.facts, plate, on)
-            .ok_or("the motor's plate gives no amps for the run test")?;
-        let working = calc::proof::judge(&input);
-        let verdict = working.verdict().unwrap_or(Verdict::NotKnownYet);
-        if !matches!(verdict, Verdict::Within | Verdict::WithinNote) {
-            return Err(format!("the run test is {}: {working:?}", verdict.words()));
-        }
-        let live = LiveTest {
-            qualified_person: to.id,
-            instrument: "Clamp meter CM-2".to_owned(),
-            precautions: "Gloves, face shield, one hand at the meter".to_owned(),
-        };
-        let readings: Vec<Reading> = super::tests_taken::readings(&input);
-        Ok(Body::Proof {
-            machine_id: machine,
-            readings,
-            input,
-            live,
-            verdict,
-            working,
-        })
     }
 }

@@ -9,6 +9,7 @@ pub mod registers;
 pub mod spec;
 pub mod suppliers;
 mod tests_taken;
+mod visit;
 
 pub use fill::{NAME, fill};
 

@@ -5,19 +5,11 @@ use super::registers::Made;
 use crate::clock::{DAY, Millis, Zone};
 use crate::db::Tx;
 use crate::people::PersonId;
-use crate::preventive::{self, NewPlan};
-use calc::due::Rule;
+use crate::preventive::{self, NewPlan, ahead};
+use calc::due::{MeterReading, Rule};
 use serde::Deserialize;
 use std::collections::HashMap;
-
-#[derive(Deserialize)]
-struct PastData {
-    due: i64,
-    done: i64,
-    by: String,
-    note: String,
-    state: String,
-}
+use time::{Date, Duration};
 
 #[derive(Deserialize)]
 struct PlanData {
@@ -30,7 +22,12 @@ struct PlanData {
     window_days: i64,
     minutes: Option<i64>,
     steps: String,
-    past: Vec<PastData>,
+    /// What was written when it was done, in turn.
+    notes: Vec<String>,
+    /// How many of the dates that have passed nobody has served.
+    behind: usize,
+    /// Which date could not be served, and why.
+    could_not: Option<(usize, String)>,
 }
 
 #[derive(Deserialize)]
@@ -48,8 +45,11 @@ struct PlansData {
     meters: Vec<MeterData>,
 }
 
-/// The due items of each plan that a job of last year was made from: `(key, which)`.
-pub type Items = HashMap<(String, usize), i64>;
+/// The due item, and its date, that a job of last year was made from: by plan and which.
+pub type Items = HashMap<(String, usize), (i64, Date)>;
+
+/// Days after the due date on which the work of last year was done, in turn.
+const LATE: &[i64] = &[0, 1, 0, 3, 0, 12];
 
 /// `by_job` tells whether a past item is to be worked by a job; those are left open for it.
 pub async fn fill(
@@ -77,46 +77,82 @@ pub async fn fill(
             .ok_or(format!("no machine {tag:?}"))
     };
     let mut items = Items::new();
-    for plan in data.plans {
-        let new = NewPlan {
-            machine_id: machine(&plan.machine)?,
-            action: plan.action,
-            why: plan.why,
-            rule: plan.rule,
-            anchor_on: ago(plan.anchor_days_ago),
-            window_days: plan.window_days,
-            minutes: plan.minutes,
-            steps: plan.steps,
-            made_from_job: None,
-        };
-        let at = now - plan.anchor_days_ago * DAY;
-        let id = preventive::queries::insert_plan(tx, &new, at)
-            .await
-            .map_err(sql)?;
-        for (which, past) in plan.past.iter().enumerate() {
-            let open = by_job(&plan.key, which);
-            let state = if open { "open" } else { past.state.as_str() };
-            let done = if open {
-                None
-            } else {
-                Some((ago(past.done), person(&past.by)?))
-            };
-            let note = if open { "" } else { past.note.as_str() };
-            let item = queries::past_item(tx, id, ago(past.due), state, done, note)
-                .await
-                .map_err(sql)?;
-            items.insert((plan.key.clone(), which), item);
-        }
-    }
-    for data in data.meters {
+    for data in &data.meters {
         let id = queries::meter(tx, machine(&data.machine)?, &data.name, &data.unit)
             .await
             .map_err(sql)?;
-        for (days, value) in data.readings {
-            queries::meter_reading(tx, id, ago(days), value, person("tobin")?)
+        for (days, value) in &data.readings {
+            queries::meter_reading(tx, id, ago(*days), *value, person("tobin")?)
                 .await
                 .map_err(sql)?;
         }
     }
+    for data in data.plans {
+        let new = NewPlan {
+            machine_id: machine(&data.machine)?,
+            action: data.action,
+            why: data.why,
+            rule: data.rule,
+            anchor_on: ago(data.anchor_days_ago),
+            window_days: data.window_days,
+            minutes: data.minutes,
+            steps: data.steps,
+            made_from_job: None,
+        };
+        let at = now - data.anchor_days_ago * DAY;
+        let id = preventive::queries::insert_plan(tx, &new, at)
+            .await
+            .map_err(sql)?;
+        let readings = preventive::queries::meter_in(tx, new.machine_id)
+            .await
+            .map_err(sql)?;
+        let served = served(
+            &new,
+            &readings,
+            ago(0),
+            data.behind,
+            data.could_not.as_ref(),
+        );
+        for (which, (due, state, done)) in served.into_iter().enumerate() {
+            let by = person(if which % 2 == 0 { "tobin" } else { "ilse" })?;
+            let (open, could_not) = (by_job(&data.key, which), state == "could_not");
+            let note = match &data.could_not {
+                Some((_, why)) if could_not => why.as_str(),
+                _ => data
+                    .notes
+                    .get(which % data.notes.len().max(1))
+                    .map_or("", String::as_str),
+            };
+            let item = if open {
+                queries::past_item(tx, id, due, "open", None, "").await
+            } else {
+                queries::past_item(tx, id, due, &state, done.map(|on| (on, by)), note).await
+            };
+            items.insert((data.key.clone(), which), (item.map_err(sql)?, due));
+        }
+    }
     Ok(items)
+}
+
+/// The dates of last year by the plan's own rule, each closed a little after its day.
+fn served(
+    plan: &NewPlan,
+    readings: &[MeterReading],
+    today: Date,
+    behind: usize,
+    could_not: Option<&(usize, String)>,
+) -> Vec<(Date, String, Option<Date>)> {
+    let mut past: Vec<(Date, String, Option<Date>)> = Vec::new();
+    while let Some(due) = ahead::next(&plan.rule, plan.anchor_on, &past, readings) {
+        let late = LATE[past.len() % LATE.len()].min(plan.window_days + 4);
+        let on = due.on + Duration::days(late);
+        if on >= today || past.len() > 60 {
+            break;
+        }
+        let missed = could_not.is_some_and(|(which, _)| *which == past.len());
+        let state = if missed { "could_not" } else { "done" };
+        past.push((due.on, state.to_owned(), Some(on)));
+    }
+    past.truncate(past.len().saturating_sub(behind));
+    past
 }

@@ -106,7 +106,7 @@ fn rowan(out: &mut Vec<Offered>) {
             for (pole, rpm) in [(6, 1075_u32), (4, 1550), (8, 825)] {
                 for (which, (turns, mark)) in TURNS.iter().enumerate() {
                     // A shaded-pole motor turns one way for ever.
-                    if kind == "shaded_pole" && *mark == "rev" || pole == 8 && *mark == "rev" {
+                    if *mark == "rev" && (kind == "shaded_pole" || pole == 8) {
                         continue;
                     }
                     let closed = (at + which + pole) % 2 == 0 || power >= 0.24 && *mark == "rev";
@@ -186,7 +186,7 @@ fn fan_motor(
     } else {
         "open_air_over"
     });
-    spec.ambient_c = text(if closed && number_in_list % 3 != 0 {
+    spec.ambient_c = text(if closed && !number_in_list.is_multiple_of(3) {
         "60"
     } else {
         "40"
@@ -194,7 +194,7 @@ fn fan_motor(
     spec.class = text(if closed { "F" } else { "B" });
     spec.sf = text("1");
     spec.protection = text("automatic");
-    spec.bearing = text(if number_in_list % 2 == 0 {
+    spec.bearing = text(if number_in_list.is_multiple_of(2) {
         "ball"
     } else {
         "sleeve"
@@ -206,7 +206,11 @@ fn fan_motor(
     });
     if kind == "permanent_split_capacitor" {
         (spec.uf, spec.cap_volts) = capacitor(power, volts);
-        spec.speed_control = text(if number_in_list % 3 == 0 { "yes" } else { "no" });
+        spec.speed_control = text(if number_in_list.is_multiple_of(3) {
+            "yes"
+        } else {
+            "no"
+        });
     }
     // Lists have gaps; what is not printed stays unknown until somebody asks.
     match number_in_list % 11 {

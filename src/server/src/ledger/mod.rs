@@ -3,7 +3,7 @@
 pub mod figures;
 pub mod queries;
 
-use crate::clock::date_value;
+use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form;
 use crate::jobs::State;
@@ -79,6 +79,15 @@ impl LedgerPage {
         self.days.get(&row.id.0).map_or("", String::as_str)
     }
 
+    /// The cause, with its component where one is named.
+    fn cause(&self, row: &Row) -> String {
+        if row.component.is_empty() || row.component == crate::jobs::codes::ANY {
+            row.cause.clone()
+        } else {
+            format!("{}: {}", row.component, row.cause)
+        }
+    }
+
     fn late_words(&self, item: &DueItem) -> String {
         preventive::pages::days_words(item, self.today)
     }
@@ -149,10 +158,9 @@ pub async fn show(
     items.retain(mine);
     let mut overdue = preventive::queries::open_items(&app.db).await?;
     overdue.retain(|item| mine(item) && item.overdue(today));
-    let days = all
-        .iter()
-        .map(|row| (row.id.0, date_value(zone.date(row.reported_at))))
-        .collect();
+    // Held together, so that a narrow column does not break a date.
+    let day = |row: &Row| date_words(zone.date(row.reported_at))[4..].replace(' ', "\u{a0}");
+    let days = all.iter().map(|row| (row.id.0, day(row))).collect();
     let page = LedgerPage {
         layout: Layout::new(&app, &user.visitor, "Ledger"),
         today,

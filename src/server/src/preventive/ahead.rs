@@ -1,10 +1,10 @@
 //! Working out what is due next, and making the items that say so.
 
-use super::{Plan, queries};
+use super::{DueItem, Plan, queries};
 use crate::db::Tx;
 use crate::error::AppError;
 use crate::state::AppState;
-use calc::due::{self, Due, Meter, MeterReading};
+use calc::due::{self, Due, Meter, MeterReading, Rule};
 use std::time::Duration;
 use time::Date;
 
@@ -38,10 +38,10 @@ pub fn last_done(past: &Past) -> Option<Date> {
 
 /// What a plan with nothing open is due next; `None` where its rule gives no date, such as a meter
 /// that was read once only.
-pub fn next(plan: &Plan, past: &Past, readings: &[MeterReading]) -> Option<Due> {
+pub fn next(rule: &Rule, anchor: Date, past: &Past, readings: &[MeterReading]) -> Option<Due> {
     let taken = |on: Date| past.iter().any(|(due, ..)| *due == on);
     let done = last_done(past);
-    let day_before = plan.anchor_on.previous_day().unwrap_or(plan.anchor_on);
+    let day_before = anchor.previous_day().unwrap_or(anchor);
     let after = past
         .iter()
         .map(|(due, ..)| *due)
@@ -49,7 +49,7 @@ pub fn next(plan: &Plan, past: &Past, readings: &[MeterReading]) -> Option<Due> 
         .unwrap_or(day_before);
     let ask = |done: Option<Date>| {
         let meter = meter(readings.to_vec(), done);
-        due::next(&plan.rule, plan.anchor_on, done, after, &meter).ok()
+        due::next(rule, anchor, done, after, &meter).ok()
     };
     let found = ask(done)?;
     if !taken(found.on) {
@@ -59,6 +59,50 @@ pub fn next(plan: &Plan, past: &Past, readings: &[MeterReading]) -> Option<Due> 
     // starts again on the day that was said.
     let closed = past.iter().filter_map(|(.., on)| *on).max();
     ask(closed.max(done)).filter(|found| !taken(found.on))
+}
+
+/// The next dates as a page shows them: the open item first, the others as if that one were done on
+/// its day, or today where its day has passed.
+pub fn shown(
+    plan: &Plan,
+    past: &Past,
+    readings: Vec<MeterReading>,
+    open: Option<&DueItem>,
+    today: Date,
+    count: usize,
+) -> Vec<Due> {
+    let Some(open) = open else {
+        let mut meter = meter(readings, last_done(past));
+        meter.readings.retain(|r| r.on <= today);
+        let from = today.previous_day().unwrap_or(today);
+        return due::upcoming(
+            &plan.rule,
+            plan.anchor_on,
+            last_done(past),
+            from,
+            &meter,
+            count,
+        );
+    };
+    let supposed = open.due_on.max(today);
+    let mut meter = meter(readings, last_done(past));
+    if let (Ok((_, rate, ..)), Some(last)) = (due::forecast(&meter, 1.0), meter.readings.last()) {
+        let days = (supposed - last.on).whole_days().max(0) as f64;
+        meter.last_service = Some(last.value + rate * days);
+    }
+    let first = Due {
+        on: open.due_on,
+        reason: open.reason.clone(),
+    };
+    let rest = due::upcoming(
+        &plan.rule,
+        plan.anchor_on,
+        Some(supposed),
+        supposed,
+        &meter,
+        count - 1,
+    );
+    std::iter::once(first).chain(rest).collect()
 }
 
 /// Gives every plan that has nothing open its next due item, and answers how many it made.
@@ -81,7 +125,7 @@ pub async fn make_ahead_in(tx: &mut Tx) -> Result<usize, AppError> {
     for plan in queries::idle(tx).await? {
         let past = queries::past(tx, plan.id).await?;
         let readings = queries::meter_in(tx, plan.machine_id).await?;
-        let Some(due) = next(&plan, &past, &readings) else {
+        let Some(due) = next(&plan.rule, plan.anchor_on, &past, &readings) else {
             continue;
         };
         if queries::insert_item(tx, plan.id, due.on, &due.reason)

@@ -1,6 +1,7 @@
 //! Preventive: work planned before a failure. A plan on a machine makes due items, and a due item
 //! becomes a job or is closed with a reason.
 
+pub mod acts;
 pub mod ahead;
 pub mod form;
 pub mod from_cause;

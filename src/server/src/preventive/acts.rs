@@ -1,0 +1,239 @@
+//! What a supervisor does with plans and due items: write, change, make a job, close with a reason.
+
+use super::form::PlanInput;
+use super::pages::{Filter, show_page};
+use super::{make_ahead_in, queries};
+use crate::clock::date_words;
+use crate::error::AppError;
+use crate::form::{self, CheckedForm, FieldErrors};
+use crate::jobs::body::Body;
+use crate::jobs::record::{self, NewEntry};
+use crate::machines::{self, Machine};
+use crate::page::{Layout, Page};
+use crate::people::{CurrentUser, Role};
+use crate::state::AppState;
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+#[derive(Template)]
+#[template(path = "preventive/edit.html")]
+struct EditPage {
+    layout: Layout,
+    machine: Machine,
+    /// `None`: a new plan.
+    plan: Option<i64>,
+    input: PlanInput,
+    errors: FieldErrors,
+}
+
+impl EditPage {
+    fn action(&self) -> String {
+        match self.plan {
+            Some(id) => self.layout.url(&format!("/preventive/{id}/edit")),
+            None => self.layout.url("/preventive/new"),
+        }
+    }
+}
+
+async fn machine_of(app: &AppState, tag: &str) -> Result<Machine, AppError> {
+    machines::queries::find_by_tag(&app.db, tag)
+        .await?
+        .ok_or(AppError::NotFound)
+}
+
+pub async fn new(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Query(filter): Query<Filter>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let machine = machine_of(&app, &filter.machine).await?;
+    let layout = Layout::new(&app, &user.visitor, "Preventive");
+    let input = PlanInput {
+        machine: machine.tag.clone(),
+        ..PlanInput::default()
+    };
+    let errors = FieldErrors::default();
+    Ok(Page(EditPage {
+        layout,
+        machine,
+        plan: None,
+        input,
+        errors,
+    })
+    .into_response())
+}
+
+pub async fn create(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    CheckedForm(input): CheckedForm<PlanInput>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let machine = machine_of(&app, &input.machine).await?;
+    let new = match input.parse(machine.id) {
+        Ok(new) => new,
+        Err(errors) => {
+            let layout = Layout::new(&app, &user.visitor, "Preventive");
+            let page = Page(EditPage {
+                layout,
+                machine,
+                plan: None,
+                input,
+                errors,
+            });
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+    };
+    let mut tx = app.db.begin_write().await?;
+    let id = queries::insert_plan(&mut tx, &new, app.clock.now()).await?;
+    make_ahead_in(&mut tx).await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/preventive/{id}"))).into_response())
+}
+
+pub async fn edit(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let plan = queries::plan(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let machine = machine_of(&app, &plan.tag).await?;
+    let layout = Layout::new(&app, &user.visitor, "Preventive");
+    let input = PlanInput::of(&plan);
+    let errors = FieldErrors::default();
+    Ok(Page(EditPage {
+        layout,
+        machine,
+        plan: Some(id),
+        input,
+        errors,
+    })
+    .into_response())
+}
+
+pub async fn update(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+    CheckedForm(input): CheckedForm<PlanInput>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let plan = queries::plan(&app.db, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let machine = machine_of(&app, &plan.tag).await?;
+    let new = match input.parse(machine.id) {
+        Ok(new) => new,
+        Err(errors) => {
+            let layout = Layout::new(&app, &user.visitor, "Preventive");
+            let page = Page(EditPage {
+                layout,
+                machine,
+                plan: Some(id),
+                input,
+                errors,
+            });
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+    };
+    let seen = input.version.parse().unwrap_or(0);
+    let ended_on = (!input.ended.is_empty()).then(|| plan.ended_on.unwrap_or(app.today()));
+    let mut tx = app.db.begin_write().await?;
+    if !queries::update_plan(&mut tx, id, seen, &new, ended_on).await? {
+        return Err(AppError::Stale);
+    }
+    let moved = new.rule != plan.rule || new.anchor_on != plan.anchor_on;
+    if moved || ended_on.is_some() {
+        queries::drop_open_item(&mut tx, id).await?;
+    }
+    make_ahead_in(&mut tx).await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/preventive/{id}"))).into_response())
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct ItemInput {
+    pub entry_id: String,
+    pub note: String,
+}
+
+/// Makes a job of a due item; sent twice, it leads to the one job.
+pub async fn make_job(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(item): Path<i64>,
+    CheckedForm(input): CheckedForm<ItemInput>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let item = queries::item(&app.db, item)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let to = |job: i64| Redirect::to(&app.url(&format!("/jobs/{job}"))).into_response();
+    if let Some(job) = item.job_id {
+        return Ok(to(job.0));
+    }
+    let machine = machine_of(&app, &item.tag).await?;
+    let body = Body::Reported {
+        place_id: Some(machine.place_id),
+        machine_id: Some(item.machine_id),
+        due_item_id: Some(item.id),
+        words: format!(
+            "Planned work: {} (due {})",
+            item.action,
+            date_words(item.due_on)
+        ),
+        reporter: user.person.name.clone(),
+        contact: String::new(),
+    };
+    let new = NewEntry {
+        id: input.entry_id,
+        body,
+        corrects: None,
+        device_at: None,
+        seen: None,
+    };
+    let mut tx = app.db.begin_write().await?;
+    let job = record::report_within(&mut tx, Some(&user.person), &new, app.clock.now()).await?;
+    if !queries::link_job(&mut tx, item.id, job).await? {
+        // Somebody closed it or made its job between our reading and our writing.
+        return Err(AppError::Stale);
+    }
+    tx.commit().await?;
+    Ok(to(job.0))
+}
+
+/// Closes a due item that could not be done, with the reason.
+pub async fn could_not(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(item): Path<i64>,
+    CheckedForm(input): CheckedForm<ItemInput>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let item = queries::item(&app.db, item)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let note = match form::required(&input.note, "Say why it could not be done") {
+        Ok(note) => note,
+        Err(message) => {
+            let errors = FieldErrors::of("note", message);
+            let page = show_page(&app, &user, item.plan_id, errors, input.note).await?;
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+    };
+    let mut tx = app.db.begin_write().await?;
+    if !queries::could_not(&mut tx, item.id, app.today(), user.id(), &note).await? {
+        return Err(AppError::Stale);
+    }
+    make_ahead_in(&mut tx).await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/preventive/{}", item.plan_id))).into_response())
+}
