@@ -186,3 +186,36 @@ async fn a_choice_sent_twice_is_recorded_once() {
         1
     );
 }
+
+#[tokio::test]
+async fn the_best_of_the_shelf_is_named_where_a_suppliers_motor_stands_before_it() {
+    let floor = Floor::lay().await;
+    let sql = "DELETE FROM shelf_motors; INSERT INTO shelf_motors (motor_id, bin, held) VALUES (4, 'K-1', 1);
+               INSERT INTO supplier_motors (list_id, motor_id) VALUES (1, 3)";
+    run(&floor.app, sql.to_owned()).await;
+    let visit = floor.app.sign_in("technician").await;
+    let words = visit.get(&floor.page("fit")).await.text(".next");
+    assert!(words.starts_with("Best: Quarter horse 1075"), "{words}");
+    assert!(
+        words.contains("Here already: Long-shaft 1075, suits after work, 1 thing to do"),
+        "{words}"
+    );
+}
+
+#[tokio::test]
+async fn where_nothing_can_be_chosen_the_page_says_what_to_find_out_first() {
+    let floor = Floor::lay().await;
+    run(
+        &floor.app,
+        "DELETE FROM supplier_motors; DELETE FROM shelf_motors WHERE motor_id = 3".to_owned(),
+    )
+    .await;
+    let visit = floor.app.sign_in("technician").await;
+    let page = visit.get(&floor.page("fit")).await;
+    assert_eq!(page.text(".next h2"), "No motor can be chosen yet");
+    let first = page.text("ol.first");
+    assert!(
+        first.starts_with("Output power of the candidate (1 waits for it)"),
+        "{first}"
+    );
+}

@@ -146,13 +146,13 @@ pub fn router(app: AppState) -> Router {
             "/shelf/lists/{id}/motors/new",
             get(shelf::lists::new_motor).post(shelf::lists::add_motor),
         )
-        .route("/jobs/{n}/fit", get(fit::list))
-        .route("/jobs/{n}/fit/{motor}", get(fit::show).post(fit::choose))
+        .route("/jobs/{id}/fit", get(fit::list))
+        .route("/jobs/{id}/fit/{motor}", get(fit::show).post(fit::choose))
         .route(
-            "/jobs/{n}/circuit",
+            "/jobs/{id}/circuit",
             get(circuit_check::show).post(circuit_check::record_check),
         )
-        .route("/jobs/{n}/circuit/decision", post(circuit_check::decide))
+        .route("/jobs/{id}/circuit/decision", post(circuit_check::decide))
         .route("/bench", get(bench::index))
         .route("/bench/{name}", get(bench::show))
         // Preventive and Ledger
@@ -176,28 +176,10 @@ pub fn router(app: AppState) -> Router {
             post(preventive::pages::could_not),
         )
         .route(
-            "/jobs/{n}/plan-from-cause",
+            "/jobs/{id}/plan-from-cause",
             get(preventive::from_cause::show).post(preventive::from_cause::save),
         )
         // Shop and people
-        .route("/shop", get(overview::show))
-        .route("/shop/settings", get(overview::edit).post(overview::update))
-        .route("/shop/places", get(places::list))
-        .route("/shop/places/new", get(places::new).post(places::create))
-        .route("/shop/places/{id}", get(places::edit).post(places::update))
-        .route(
-            "/shop/people/new",
-            get(people::edit::new).post(people::edit::create),
-        )
-        .route(
-            "/shop/people/{id}",
-            get(people::edit::show).post(people::edit::update),
-        )
-        .route(
-            "/shop/people/{id}/password",
-            post(people::edit::new_password),
-        )
-        .route("/shop/people/{id}/close", post(people::edit::close))
         .route("/shop", get(overview::show))
         .route("/shop/settings", get(overview::edit).post(overview::update))
         .route("/shop/places", get(places::list))

@@ -169,14 +169,24 @@ fn working(given: Given, units: Units) -> Working {
         given.diameters.is_some(),
         &measure::length_words(new_wheel, units),
     );
-    out.lines
-        .push(line("Wheel", wheel_words, "", "as typed", ""));
+    out.lines.push(line(
+        "Wheel",
+        wheel_words,
+        "",
+        "as typed; blank stays as it is",
+        "",
+    ));
     let air_words = stays(
         given.densities.is_some(),
         &format!("{} kg/m³", figure(new_air, 3)),
     );
-    out.lines
-        .push(line("Air density", air_words, "", "as typed", ""));
+    out.lines.push(line(
+        "Air density",
+        air_words,
+        "",
+        "as typed; blank stays as it is",
+        "",
+    ));
     let mut add = |label, value: String, rule, of: f64| {
         let mut line = line(label, value, "", rule, SOURCE);
         line.margin = change(of).into();

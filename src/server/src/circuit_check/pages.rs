@@ -112,6 +112,15 @@ impl CheckPage {
         }
     }
 
+    /// The lines that are beyond, with what to do about each.
+    fn beyond(&self) -> Vec<String> {
+        let lines = self.check.working.iter().flat_map(|working| &working.lines);
+        lines
+            .filter(|line| line.verdict == Some(Verdict::Beyond))
+            .map(|line| format!("{}: {}", line.label, line.note))
+            .collect()
+    }
+
     fn bad(&self) -> bool {
         self.check.verdict() == Some(Verdict::Beyond)
     }

@@ -86,6 +86,13 @@ pub struct Candidate {
 }
 
 impl Candidate {
+    /// On the shelf.
+    pub fn held(&self) -> bool {
+        self.offers
+            .iter()
+            .any(|offer| matches!(offer, Offer::Shelf { .. }))
+    }
+
     /// Days until it could be here: none for the shelf, greatest where nobody knows.
     fn wait(&self) -> i64 {
         let days = |offer: &Offer| match offer {
@@ -196,6 +203,22 @@ impl Explained {
             .iter()
             .map(|missing| missing.what.as_ref())
             .collect()
+    }
+
+    /// `running speed 1143 rpm (+6.3 %)`: what people ask first about another motor.
+    pub fn changed(&self) -> Vec<String> {
+        let shown = ["running_speed", "flow", "shaft_power", "amps"];
+        let lines = shown.iter().filter_map(|key| self.changes.line(key));
+        let words = lines.map(|line| {
+            let value = format!("{} {} {}", line.label.to_lowercase(), line.value, line.unit);
+            let value = value.split_whitespace().collect::<Vec<_>>().join(" ");
+            match (line.value.is_empty(), line.margin.is_empty()) {
+                (true, false) => format!("{} {}", line.label.to_lowercase(), line.margin),
+                (false, false) => format!("{value} ({})", line.margin),
+                _ => value,
+            }
+        });
+        words.collect()
     }
 
     pub fn same_points(&self) -> usize {

@@ -17,6 +17,8 @@ use calc::working::Verdict;
 const BEST: usize = 25;
 /// Rows shown of what does not fit, when nothing else is left.
 const NEAREST: usize = 5;
+/// Questions named at the top when no motor can be chosen yet.
+const ASKED: usize = 3;
 
 /// One candidate as a row.
 pub struct Row {
@@ -119,6 +121,36 @@ fn places(candidate: &Candidate, currency: &str) -> Vec<String> {
         .collect()
 }
 
+/// A question that stands between several candidates and a verdict.
+pub struct Open {
+    pub what: String,
+    pub how: String,
+    pub candidates: usize,
+}
+
+/// The questions that most candidates wait for, first.
+fn questions(case: &Case, waiting: &[Judged]) -> Vec<Open> {
+    let mut all: Vec<Open> = Vec::new();
+    for judged in waiting {
+        for missing in Explained::of(&case.need(), &judged.candidate.plate)
+            .working
+            .missing
+        {
+            match all.iter_mut().find(|open| open.what == missing.what) {
+                Some(open) => open.candidates += 1,
+                None => all.push(Open {
+                    what: missing.what.into_owned(),
+                    how: missing.how.into_owned(),
+                    candidates: 1,
+                }),
+            }
+        }
+    }
+    all.sort_by_key(|open| std::cmp::Reverse(open.candidates));
+    all.truncate(ASKED);
+    all
+}
+
 #[derive(Template)]
 #[template(path = "fit/list.html")]
 pub struct ListPage {
@@ -129,6 +161,10 @@ pub struct ListPage {
     on_shelf: usize,
     counts: Vec<(Verdict, usize)>,
     best: Option<Row>,
+    /// The best of the shelf, where a supplier's motor stands before it.
+    shelf: Option<Row>,
+    /// What to find out first, where no motor can be chosen.
+    questions: Vec<Open>,
     rows: Vec<Row>,
     /// Candidates that may fit or are not known yet.
     open: usize,
@@ -164,22 +200,21 @@ impl ListPage {
             .iter()
             .map(|j| (j.candidate.id.0, j.candidate.name.clone()))
             .collect();
-        let best = ranked
-            .first()
-            .filter(|judged| judged.verdict.severity() <= Verdict::SuitsAfterWork.severity())
-            .map(|judged| Row::new(app, &case, judged, &currency));
-        let on_shelf = |c: &&Candidate| {
-            c.offers
-                .iter()
-                .any(|offer| matches!(offer, candidates::Offer::Shelf { .. }))
-        };
+        let can = |j: &&Judged| j.verdict.severity() <= Verdict::SuitsAfterWork.severity();
+        let best = ranked.first().filter(can);
+        let shelf = ranked.iter().filter(can).find(|j| j.candidate.held());
+        let shelf = shelf.filter(|_| best.is_some_and(|best| !best.candidate.held()));
+        let row = |judged: &Judged| Row::new(app, &case, judged, &currency);
+        let waiting = &ranked[..if best.is_none() { open.min(BEST) } else { 0 }];
         Page(ListPage {
             layout: Layout::new(app, &user.visitor, ""),
             old_plate: words(app, &case.old.plate),
             judged: candidates.len(),
-            on_shelf: candidates.iter().filter(on_shelf).count(),
+            on_shelf: candidates.iter().filter(|c| c.held()).count(),
             counts: candidates::counts(&ranked),
-            best,
+            best: best.map(row),
+            shelf: shelf.map(row),
+            questions: questions(&case, waiting),
             rows,
             open,
             shut: ranked.len() - open,

@@ -1,0 +1,138 @@
+//! Entries are the truth: a replay of all of them finds the job, lock and reading rows as they stand.
+
+use crate::demo::filled;
+use brasstag::db::Db;
+use brasstag::jobs::body::Body;
+use brasstag::jobs::{self, Job, apply};
+use std::collections::BTreeMap;
+
+type LockRow = (
+    String,
+    i64,
+    i64,
+    i64,
+    i64,
+    String,
+    i64,
+    Option<String>,
+    Option<i64>,
+);
+type ReadingRow = (
+    String,
+    i64,
+    i64,
+    Option<i64>,
+    String,
+    String,
+    String,
+    Option<f64>,
+    i64,
+);
+
+#[derive(Default)]
+struct Replayed {
+    jobs: BTreeMap<i64, Job>,
+    locks: BTreeMap<String, LockRow>,
+    readings: Vec<ReadingRow>,
+}
+
+async fn replay(db: &Db) -> Replayed {
+    let mut found = Replayed::default();
+    for entry in jobs::queries::all_entries(db)
+        .await
+        .expect("every entry reads")
+    {
+        let (id, at) = (entry.job_id, entry.received_at);
+        if entry.number == 1 {
+            let job = apply::begin(id, &entry.body, at).expect("a job begins with a report");
+            found.jobs.insert(id.0, job);
+            continue;
+        }
+        let job = found
+            .jobs
+            .get_mut(&id.0)
+            .expect("entries follow their report");
+        assert_eq!(entry.number, job.entry_count + 1, "no entry is missing");
+        if entry.set_aside.is_some() {
+            apply::set_aside(job, at);
+            continue;
+        }
+        apply::apply(job, &entry.body, entry.person_id, at);
+        for (position, reading) in (0..).zip(apply::readings(&entry.body)) {
+            found.readings.push((
+                entry.id.clone(),
+                position,
+                id.0,
+                job.machine_id.map(|m| m.0),
+                reading.point.clone(),
+                reading.quantity.clone(),
+                reading.as_shown.clone(),
+                reading.value,
+                at,
+            ));
+        }
+        match &entry.body {
+            Body::LockOn {
+                machine_id,
+                source_id,
+                lock_number,
+                ..
+            } => {
+                let person = entry.person_id.expect("a lock has an owner").0;
+                let row = (
+                    entry.id.clone(),
+                    id.0,
+                    machine_id.0,
+                    *source_id,
+                    person,
+                    lock_number.clone(),
+                    at,
+                    None,
+                    None,
+                );
+                found.locks.insert(entry.id.clone(), row);
+            }
+            Body::LockOff { lock } => {
+                let row = found
+                    .locks
+                    .get_mut(lock)
+                    .expect("a lock comes off once it was on");
+                (row.7, row.8) = (Some(entry.id.clone()), Some(at));
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+#[tokio::test]
+async fn a_replay_of_all_entries_finds_the_same_rows() {
+    let (db, _guard) = filled().await;
+    let mut found = replay(&db).await;
+
+    let mut stored = jobs::queries::all(&db, 10_000)
+        .await
+        .expect("the jobs read");
+    stored.sort_by_key(|job| job.id.0);
+    assert_eq!(stored.len(), found.jobs.len());
+    for job in stored {
+        assert_eq!(found.jobs.get(&job.id.0), Some(&job), "job {}", job.id.0);
+    }
+
+    const LOCKS: &str = "SELECT entry_id, job_id, machine_id, source_id, person_id, lock_number,
+        on_at, off_entry_id, off_at FROM locks ORDER BY entry_id";
+    let locks: Vec<LockRow> = brasstag::on_db!(&db, pool =>
+        sqlx::query_as(LOCKS).fetch_all(pool).await.expect("the locks read"));
+    assert!(locks.len() > 20);
+    assert_eq!(locks, found.locks.into_values().collect::<Vec<_>>());
+
+    const READINGS: &str = "SELECT entry_id, position, job_id, machine_id, point, quantity,
+        as_shown, value, taken_at FROM readings";
+    let mut readings: Vec<ReadingRow> = brasstag::on_db!(&db, pool =>
+        sqlx::query_as(READINGS).fetch_all(pool).await.expect("the readings read"));
+    let key = |row: &ReadingRow| (row.0.clone(), row.1);
+    readings.sort_by_key(key);
+    found.readings.sort_by_key(key);
+    assert!(readings.len() > 60);
+    assert_eq!(readings, found.readings);
+}
