@@ -73,6 +73,10 @@ impl HoldReason {
 /// One thing that happened. The tag in JSON is `kind`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "a proof holds its plate; bodies are few and never kept in bulk"
+)]
 pub enum Body {
     Reported {
         place_id: Option<i64>,
