@@ -61,9 +61,7 @@ impl<'a> Person<'a> {
             "{name}: something sticks out"
         );
         let small = self.browser.small_targets().await;
-        if !small.is_empty() {
-            eprintln!("{name}: too small to touch: {small:?}");
-        }
+        assert!(small.is_empty(), "{name}: too small to touch: {small:?}");
         // A refused form answers 422, which the browser writes down as an error of loading.
         let mut errors = self.browser.console_errors();
         errors.retain(|error| !error.contains("status of 422"));

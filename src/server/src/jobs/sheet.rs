@@ -44,6 +44,9 @@ struct SheetPage {
     printed: String,
 }
 
+/// Plate lines on the sheet beside the main ones.
+const MATCHED: &[&str] = &["Turns", "Mounted by", "Shaft diameter", "Shaft length", "Enclosure", "Capacitor"];
+
 /// The pairs that are tested dead at a source; empty where it is not electrical.
 pub fn pairs(dead_test: &str) -> &'static [&'static str] {
     use calc::deadtest::{Conductors, pairs};
@@ -120,7 +123,9 @@ pub async fn show(
     let plate = view.fitted.as_ref().map_or_else(Vec::new, |motor| {
         plate_lines(&motor.plate, units)
             .into_iter()
+            // The rest stands on the machine's page; the roof needs what a motor is matched by.
             .filter(|line| !line.value.is_empty() || line.how == "unreadable")
+            .filter(|line| line.main || MATCHED.contains(&line.label))
             .collect()
     });
     let page = SheetPage {
