@@ -178,9 +178,12 @@ fn facts(body: &Body, people: &[Person]) -> Vec<String> {
             verdict,
             ..
         } => vec![
-            Some(format!(
-                "{instrument}: live {live_before} before, {live_after} after"
-            )),
+            // Without an electrical source it holds how the isolation was verified.
+            Some(if pairs.is_empty() {
+                format!("Verified: {instrument}")
+            } else {
+                format!("{instrument}: live {live_before} before, {live_after} after")
+            }),
             readings(pairs),
             Some(format!("Record against the threshold: {}", verdict.words())),
         ],
