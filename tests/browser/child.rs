@@ -1,6 +1,7 @@
 //! A child process that says on its standard output when it is ready, and ends with its owner.
 
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc;
 use std::time::Duration;
@@ -51,4 +52,16 @@ impl Drop for Running {
     fn drop(&mut self) {
         self.kill9();
     }
+}
+
+/// The processes with this path on their command line; none where there is no `/proc`.
+pub fn processes_naming(path: &Path) -> Vec<u32> {
+    let path = path.display().to_string();
+    let all = std::fs::read_dir("/proc").into_iter().flatten().flatten();
+    let ids = all.filter_map(|entry| entry.file_name().to_str()?.parse().ok());
+    ids.filter(|id| {
+        let line = std::fs::read(format!("/proc/{id}/cmdline")).unwrap_or_default();
+        String::from_utf8_lossy(&line).contains(&path)
+    })
+    .collect()
 }

@@ -2,7 +2,7 @@
 //!
 //! Every method panics with what it looked for when the page does not have it.
 
-use crate::child::Running;
+use crate::child::{Running, processes_naming};
 use crate::scratch::Scratch;
 use fantoccini::elements::Element;
 use fantoccini::wd::{PrintConfiguration, PrintSize};
@@ -446,9 +446,15 @@ impl Browser {
 
 impl Drop for Browser {
     fn drop(&mut self) {
-        // Ask the browser to end first, so that it is gone before its profile is removed.
+        // The browser ends first, with all its helpers, so that its profile can be removed.
         let _ = self.ask_driver("DELETE", "", "");
         self.driver.kill9();
+        for _ in 0..100 {
+            if processes_naming(self.profile.path()).is_empty() {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
     }
 }
 

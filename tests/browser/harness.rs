@@ -1,5 +1,6 @@
 //! The harness tried on pages of its own, so that a failing walk is the program's fault.
 
+use crate::child::processes_naming;
 use crate::driver::{Browser, DESK, PHONE};
 use crate::pdf::{pdf_pages, pdf_paper, pdf_text};
 use crate::scratch::Scratch;
@@ -198,17 +199,4 @@ fn a_server_is_killed_and_comes_back_on_the_same_data() {
             "the database is still there"
         );
     }
-}
-
-fn processes_naming(path: &Path) -> Vec<u32> {
-    let path = path.display().to_string();
-    let all = std::fs::read_dir("/proc")
-        .expect("the list of processes")
-        .flatten();
-    let ids = all.filter_map(|entry| entry.file_name().to_str()?.parse().ok());
-    ids.filter(|id| {
-        let line = std::fs::read(format!("/proc/{id}/cmdline")).unwrap_or_default();
-        String::from_utf8_lossy(&line).contains(&path)
-    })
-    .collect()
 }

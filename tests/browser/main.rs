@@ -12,3 +12,4 @@ mod harness;
 mod pdf;
 mod scratch;
 mod server;
+mod walk;

@@ -33,7 +33,8 @@ pub struct TestApp {
     _folder: Folder,
 }
 
-struct Folder(std::path::PathBuf);
+/// A folder of the test's own, gone with it.
+pub struct Folder(std::path::PathBuf);
 
 impl Drop for Folder {
     fn drop(&mut self) {
@@ -52,24 +53,37 @@ fn test_config() -> Config {
     }
 }
 
-/// An empty database of this test's own, brought up to date; the address it has, too.
-pub async fn fresh_database(migrate: bool) -> (Db, impl Drop) {
+/// A database of this test's own, empty or brought up to date.
+pub async fn fresh_database(migrate: bool) -> (Db, Folder) {
     let number = NUMBER.fetch_add(1, Ordering::Relaxed);
     let name = format!("brasstag_test_{}_{number}", std::process::id());
     let folder = Folder(std::env::temp_dir().join(&name));
     std::fs::create_dir_all(&folder.0).expect("a folder for the test");
     let db = match std::env::var("TEST_DATABASE_URL") {
         Ok(url) => {
-            let admin = Db::open(&url).await.expect("the test database server answers");
-            let Db::Postgres(pool) = &admin else { panic!("TEST_DATABASE_URL is for Postgres") };
+            let admin = Db::open(&url)
+                .await
+                .expect("the test database server answers");
+            let Db::Postgres(pool) = &admin else {
+                panic!("TEST_DATABASE_URL is for Postgres")
+            };
             // The name is made above from digits and letters only.
             let sql = sqlx::AssertSqlSafe(format!("CREATE SCHEMA {name}"));
-            sqlx::query(sql).execute(pool).await.expect("a schema for the test");
+            sqlx::query(sql)
+                .execute(pool)
+                .await
+                .expect("a schema for the test");
             admin.close().await;
             let sign = if url.contains('?') { '&' } else { '?' };
             Db::open(&format!("{url}{sign}options[search_path]={name}")).await
         }
-        Err(_) => Db::open(&format!("sqlite:{}", folder.0.join("shop.sqlite").display())).await,
+        Err(_) => {
+            Db::open(&format!(
+                "sqlite:{}",
+                folder.0.join("shop.sqlite").display()
+            ))
+            .await
+        }
     };
     let db = db.expect("the database opens");
     if migrate {
@@ -92,7 +106,9 @@ impl TestApp {
         };
         let hash = password::hash(PASSWORD, true).await.expect("a hash");
         let mut tx = app.state.db.begin_write().await.expect("a transaction");
-        brasstag::shop::queries::insert(&mut tx, &shop, NOON).await.expect("a shop");
+        brasstag::shop::queries::insert(&mut tx, &shop, NOON)
+            .await
+            .expect("a shop");
         for role in Role::ALL {
             let works = matches!(role, Role::Technician | Role::Supervisor);
             let new = NewPerson {
@@ -104,7 +120,9 @@ impl TestApp {
                 qualified_on: works.then_some(time::macros::date!(2026 - 01 - 05)),
                 hours_a_day: 8.0,
             };
-            brasstag::people::queries::insert(&mut tx, &new, NOON).await.expect("a person");
+            brasstag::people::queries::insert(&mut tx, &new, NOON)
+                .await
+                .expect("a person");
         }
         tx.commit().await.expect("commit");
         app.state.set_shop(shop);
@@ -117,14 +135,15 @@ impl TestApp {
     }
 
     pub async fn with_config(config: Config) -> TestApp {
-        let number = NUMBER.fetch_add(1, Ordering::Relaxed);
-        let folder = std::env::temp_dir().join(format!("brasstag_{}_{number}", std::process::id()));
-        let (db, guard) = fresh_database(true).await;
-        std::mem::forget(guard); // the database lives as long as the process; the OS cleans /tmp
+        let (db, folder) = fresh_database(true).await;
         let clock = Clock::fixed(NOON);
         let state = AppState::new(config, db, clock, None, SET_UP_CODE);
         let router = brasstag::routes::router(state.clone());
-        TestApp { state, router, _folder: Folder(folder) }
+        TestApp {
+            state,
+            router,
+            _folder: folder,
+        }
     }
 
     pub fn db(&self) -> &Db {
@@ -133,8 +152,14 @@ impl TestApp {
 
     /// The id of the person with this role's word as sign-in name.
     pub async fn person(&self, sign_in_name: &str) -> PersonId {
-        let people = brasstag::people::queries::list(&self.state.db).await.expect("people");
-        people.into_iter().find(|p| p.sign_in_name == sign_in_name).expect("a known person").id
+        let people = brasstag::people::queries::list(&self.state.db)
+            .await
+            .expect("people");
+        people
+            .into_iter()
+            .find(|p| p.sign_in_name == sign_in_name)
+            .expect("a known person")
+            .id
     }
 
     pub async fn count(&self, sql: &'static str) -> i64 {
@@ -155,14 +180,21 @@ impl TestApp {
     }
 
     pub fn visitor(&self) -> Visit<'_> {
-        Visit { app: self, cookies: RefCell::default() }
+        Visit {
+            app: self,
+            cookies: RefCell::default(),
+        }
     }
 
     /// A visit signed in as the person with this sign-in name.
     pub async fn sign_in(&self, name: &str) -> Visit<'_> {
         let visit = self.visitor();
         let answer = visit
-            .submit("/sign-in", "/sign-in", &[("name", name), ("password", PASSWORD)])
+            .submit(
+                "/sign-in",
+                "/sign-in",
+                &[("name", name), ("password", PASSWORD)],
+            )
             .await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{name} signs in");
         visit
@@ -178,7 +210,8 @@ pub struct Visit<'a> {
 impl Visit<'_> {
     pub async fn get(&self, path: &str) -> Answer {
         let request = Request::get(path).header(header::COOKIE, self.cookie());
-        self.send(request.body(Body::empty()).expect("request")).await
+        self.send(request.body(Body::empty()).expect("request"))
+            .await
     }
 
     /// Posts exactly these fields.
@@ -196,28 +229,51 @@ impl Visit<'_> {
     /// filled-in values as they stand, with `fields` typed over them.
     pub async fn submit(&self, page: &str, action: &str, fields: &[(&str, &str)]) -> Answer {
         let shown = self.get(page).await;
-        assert_eq!(shown.status, StatusCode::OK, "{page} shows its form:\n{}", shown.body);
+        assert_eq!(
+            shown.status,
+            StatusCode::OK,
+            "{page} shows its form:\n{}",
+            shown.body
+        );
         let form = shown.form(action);
-        let mut all: Vec<(String, String)> =
-            form.into_iter().filter(|(name, _)| fields.iter().all(|(n, _)| n != name)).collect();
-        all.extend(fields.iter().map(|(n, v)| ((*n).to_owned(), (*v).to_owned())));
+        let mut all: Vec<(String, String)> = form
+            .into_iter()
+            .filter(|(name, _)| fields.iter().all(|(n, _)| n != name))
+            .collect();
+        all.extend(
+            fields
+                .iter()
+                .map(|(n, v)| ((*n).to_owned(), (*v).to_owned())),
+        );
         let all: Vec<(&str, &str)> = all.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
         self.post(action, &all).await
     }
 
     fn cookie(&self) -> String {
-        let pairs: Vec<String> =
-            self.cookies.borrow().iter().map(|(name, value)| format!("{name}={value}")).collect();
+        let pairs: Vec<String> = self
+            .cookies
+            .borrow()
+            .iter()
+            .map(|(name, value)| format!("{name}={value}"))
+            .collect();
         pairs.join("; ")
     }
 
     async fn send(&self, request: Request<Body>) -> Answer {
-        let response = self.app.router.clone().oneshot(request).await.expect("infallible");
+        let response = self
+            .app
+            .router
+            .clone()
+            .oneshot(request)
+            .await
+            .expect("infallible");
         for value in response.headers().get_all(header::SET_COOKIE) {
             let text = value.to_str().expect("ascii");
             let (name, rest) = text.split_once('=').expect("a cookie");
             let value = rest.split(';').next().unwrap_or("");
-            self.cookies.borrow_mut().insert(name.to_owned(), value.to_owned());
+            self.cookies
+                .borrow_mut()
+                .insert(name.to_owned(), value.to_owned());
         }
         let (parts, body) = response.into_parts();
         let bytes = body.collect().await.expect("body").to_bytes();
@@ -259,13 +315,20 @@ impl Answer {
 
     pub fn texts(&self, css: &str) -> Vec<String> {
         self.all(css, |e| {
-            e.text().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
+            e.text()
+                .collect::<String>()
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
         })
     }
 
     /// What a field holds: an input's value, a textarea's text, a select's chosen option.
     pub fn value(&self, css: &str) -> String {
-        self.all(css, field_value).into_iter().next().unwrap_or_default()
+        self.all(css, field_value)
+            .into_iter()
+            .next()
+            .unwrap_or_default()
     }
 
     pub fn has(&self, css: &str) -> bool {
@@ -306,7 +369,10 @@ fn field_value(field: scraper::ElementRef<'_>) -> String {
                 .select(&options)
                 .find(|option| option.attr("selected").is_some())
                 .or_else(|| field.select(&options).next());
-            chosen.and_then(|option| option.attr("value")).unwrap_or("").to_owned()
+            chosen
+                .and_then(|option| option.attr("value"))
+                .unwrap_or("")
+                .to_owned()
         }
         _ => field.attr("value").unwrap_or("").to_owned(),
     }

@@ -1,9 +1,22 @@
 //! The router, driven over a real database: one file per feature, one test per promise.
 
 mod app;
+mod bench;
+mod circuit_check;
 mod demo;
+mod fit;
+mod floor;
+mod isolation;
+mod jobs;
 mod ledger;
+mod machines;
 mod migrations;
+mod panels;
+mod people;
 mod preventive;
+mod proof;
 mod replay;
+mod shelf;
+mod shop;
 mod sign_in;
+mod small_shop;

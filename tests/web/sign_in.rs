@@ -20,8 +20,16 @@ async fn an_empty_shop_is_set_up_once_with_the_code_of_the_terminal() {
     ];
     let refused = visit.submit("/set-up", "/set-up", &answers).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(refused.text("#code-error").contains("printed on the terminal"));
-    assert!(refused.text("#rule_set-error").contains("Choose the edition"));
+    assert!(
+        refused
+            .text("#code-error")
+            .contains("printed on the terminal")
+    );
+    assert!(
+        refused
+            .text("#rule_set-error")
+            .contains("Choose the edition")
+    );
     assert!(refused.text("#password-error").contains("at least 10"));
     assert_eq!(refused.value("#shop"), "Mill House");
     assert_eq!(app.count("SELECT count(*) FROM people").await, 0);
@@ -31,7 +39,11 @@ async fn an_empty_shop_is_set_up_once_with_the_code_of_the_terminal() {
     answers[7].1 = "a long enough one";
     let done = visit.submit("/set-up", "/set-up", &answers).await;
     assert_eq!(done.location, "/shop");
-    assert_eq!(app.count("SELECT count(*) FROM people WHERE role = 'supervisor'").await, 1);
+    assert_eq!(
+        app.count("SELECT count(*) FROM people WHERE role = 'supervisor'")
+            .await,
+        1
+    );
     assert_eq!(visit.get("/set-up").await.status, StatusCode::NOT_FOUND);
 }
 
@@ -43,7 +55,10 @@ async fn a_wrong_password_is_refused_without_saying_which_part_was_wrong() {
         let typed = [("name", name), ("password", password)];
         let page = visit.submit("/sign-in", "/sign-in", &typed).await;
         assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-        assert_eq!(page.text("#name-error"), "This name and password do not belong together");
+        assert_eq!(
+            page.text("#name-error"),
+            "This name and password do not belong together"
+        );
         assert_eq!(page.value("#name"), name);
         assert_eq!(page.value("#password"), "");
     }
@@ -53,11 +68,28 @@ async fn a_wrong_password_is_refused_without_saying_which_part_was_wrong() {
 #[tokio::test]
 async fn signing_in_goes_on_to_the_page_asked_for_but_never_to_another_site() {
     let app = TestApp::start().await;
-    let typed = [("name", "technician"), ("password", PASSWORD), ("next", "//evil.example")];
+    let typed = [
+        ("name", "technician"),
+        ("password", PASSWORD),
+        ("next", "//evil.example"),
+    ];
     let visit = app.visitor();
-    assert_eq!(visit.submit("/sign-in", "/sign-in", &typed).await.location, "/today");
-    let typed = [("name", "technician"), ("password", PASSWORD), ("next", "/machines")];
-    assert_eq!(app.visitor().submit("/sign-in", "/sign-in", &typed).await.location, "/machines");
+    assert_eq!(
+        visit.submit("/sign-in", "/sign-in", &typed).await.location,
+        "/today"
+    );
+    let typed = [
+        ("name", "technician"),
+        ("password", PASSWORD),
+        ("next", "/machines"),
+    ];
+    assert_eq!(
+        app.visitor()
+            .submit("/sign-in", "/sign-in", &typed)
+            .await
+            .location,
+        "/machines"
+    );
 }
 
 #[tokio::test]
@@ -75,8 +107,15 @@ async fn a_form_without_this_visits_word_is_refused() {
     let app = TestApp::start().await;
     let visit = app.visitor();
     visit.get("/sign-in").await;
-    let typed = [("name", "technician"), ("password", PASSWORD), ("csrf", "made-up")];
-    assert_eq!(visit.post("/sign-in", &typed).await.status, StatusCode::FORBIDDEN);
+    let typed = [
+        ("name", "technician"),
+        ("password", PASSWORD),
+        ("csrf", "made-up"),
+    ];
+    assert_eq!(
+        visit.post("/sign-in", &typed).await.status,
+        StatusCode::FORBIDDEN
+    );
     assert_eq!(app.count("SELECT count(*) FROM sessions").await, 0);
 }
 
@@ -84,11 +123,16 @@ async fn a_form_without_this_visits_word_is_refused() {
 async fn every_answer_carries_the_guarding_headers() {
     let app = TestApp::start().await;
     let page = app.visitor().get("/sign-in").await;
-    let policy = page.headers["content-security-policy"].to_str().expect("ascii");
+    let policy = page.headers["content-security-policy"]
+        .to_str()
+        .expect("ascii");
     assert!(policy.contains("default-src 'none'") && !policy.contains("unsafe"));
     assert_eq!(page.headers["x-content-type-options"], "nosniff");
     assert_eq!(page.headers["cache-control"], "no-store");
     assert_eq!(app.visitor().get("/healthz").await.body, "ok\n");
     assert_eq!(app.visitor().get("/readyz").await.body, "ok\n");
-    assert_eq!(app.visitor().get("/no-such-page").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(
+        app.visitor().get("/no-such-page").await.status,
+        StatusCode::NOT_FOUND
+    );
 }

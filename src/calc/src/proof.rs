@@ -1,7 +1,7 @@
 //! The run test before a machine goes back into service: numbers against limits.
 
 use crate::plate::{Direction, Plate};
-use crate::shown::{Fill, ask, figure, iso_date, line, positive};
+use crate::shown::{Fill, ask, figure, line, optional_date, positive};
 use crate::supply::{judge_volts, plate_at};
 use crate::units::{Rpm, Volts};
 use crate::vibration::{self, VibrationInput};
@@ -18,7 +18,7 @@ pub const MINUTES: u32 = 15;
 pub struct Reading {
     pub value: Option<f64>,
     pub instrument: Option<String>,
-    #[serde(with = "iso_date::option")]
+    #[serde(with = "optional_date")]
     pub calibration_due: Option<Date>,
 }
 
@@ -40,7 +40,7 @@ pub struct ProofInput {
     /// Plate of the motor that is fitted now.
     pub motor: Plate,
     /// Day of the test; an instrument whose calibration ended before it is not accepted.
-    #[serde(with = "iso_date::option")]
+    #[serde(with = "optional_date")]
     pub date: Option<Date>,
     pub direction_seen: Option<Direction>,
     /// Right turning, seen from the same end.

@@ -112,3 +112,24 @@ pub(crate) fn positive(value: f64) -> Option<f64> {
 }
 
 time::serde::format_description!(pub(crate) iso_date, Date, "[year]-[month]-[day]");
+
+/// A date or nothing. The module above stumbles over a null that serde has buffered, as it does
+/// inside tagged enums; this one reads it as a plain optional text.
+pub(crate) mod optional_date {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
+    use time::Date;
+    use time::macros::format_description;
+
+    const FORMAT: &[time::format_description::BorrowedFormatItem<'static>] =
+        format_description!("[year]-[month]-[day]");
+
+    pub(crate) fn serialize<S: Serializer>(date: &Option<Date>, s: S) -> Result<S::Ok, S::Error> {
+        date.and_then(|date| date.format(&FORMAT).ok()).serialize(s)
+    }
+
+    pub(crate) fn deserialize<'de, D: Deserializer<'de>>(d: D) -> Result<Option<Date>, D::Error> {
+        Option::<String>::deserialize(d)?
+            .map(|text| Date::parse(&text, &FORMAT).map_err(D::Error::custom))
+            .transpose()
+    }
+}

@@ -55,7 +55,9 @@ impl Zone {
     }
 
     fn at(&self, at: Millis) -> jiff::ZonedDateTime {
-        jiff::Timestamp::from_millisecond(at).unwrap_or_default().to_zoned_datetime(self.0.clone())
+        jiff::Timestamp::from_millisecond(at)
+            .unwrap_or_default()
+            .to_zoned_datetime(self.0.clone())
     }
 
     /// The day on the shop's wall calendar.
@@ -86,7 +88,12 @@ pub fn date_words(date: Date) -> String {
 
 /// `2026-11-25`, as date inputs want it.
 pub fn date_value(date: Date) -> String {
-    format!("{:04}-{:02}-{:02}", date.year(), u8::from(date.month()), date.day())
+    format!(
+        "{:04}-{:02}-{:02}",
+        date.year(),
+        u8::from(date.month()),
+        date.day()
+    )
 }
 
 #[cfg(test)]

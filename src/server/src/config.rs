@@ -5,7 +5,11 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 
 #[derive(Debug, Parser)]
-#[command(name = "brasstag", version, about = "Repairs and upkeep of a building's machines")]
+#[command(
+    name = "brasstag",
+    version,
+    about = "Repairs and upkeep of a building's machines"
+)]
 pub struct Cli {
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -35,7 +39,11 @@ pub enum Command {
 #[derive(Debug, Subcommand)]
 pub enum PersonAct {
     /// Add a person; the new password is read from standard input
-    Add { sign_in_name: String, name: String, role: String },
+    Add {
+        sign_in_name: String,
+        name: String,
+        role: String,
+    },
     /// Give a person another role
     Role { sign_in_name: String, role: String },
     /// Set a new password, read from standard input; all sessions of the person end
@@ -53,7 +61,12 @@ pub struct Settings {
     #[arg(long, env = "BRASSTAG_FOLDER", global = true)]
     pub folder: Option<PathBuf>,
     /// Address and port to listen on; port 0 takes a free one
-    #[arg(long, env = "BRASSTAG_LISTEN", default_value = "127.0.0.1:8710", global = true)]
+    #[arg(
+        long,
+        env = "BRASSTAG_LISTEN",
+        default_value = "127.0.0.1:8710",
+        global = true
+    )]
     pub listen: SocketAddr,
     /// Path in front of every page when a proxy shares the host, such as `/shop`
     #[arg(long, env = "BRASSTAG_BASE_PATH", default_value = "", global = true)]
@@ -62,7 +75,12 @@ pub struct Settings {
     #[arg(long, env = "BRASSTAG_PUBLIC_URL", global = true)]
     pub public_url: Option<String>,
     /// `test` makes password hashing cheap; never set it for a real shop
-    #[arg(long, env = "BRASSTAG_PASSWORD_COST", default_value = "full", global = true)]
+    #[arg(
+        long,
+        env = "BRASSTAG_PASSWORD_COST",
+        default_value = "full",
+        global = true
+    )]
     pub password_cost: String,
 }
 
@@ -88,7 +106,9 @@ impl Config {
     pub fn new(settings: &Settings, listening: SocketAddr, demo: bool) -> Result<Self, String> {
         let base_path = settings.base_path.trim_end_matches('/').to_owned();
         if !base_path.is_empty() && !base_path.starts_with('/') {
-            return Err(format!("BRASSTAG_BASE_PATH must start with a slash: {base_path:?}"));
+            return Err(format!(
+                "BRASSTAG_BASE_PATH must start with a slash: {base_path:?}"
+            ));
         }
         let public_url = match &settings.public_url {
             Some(url) if url.starts_with("http://") || url.starts_with("https://") => {
@@ -100,8 +120,17 @@ impl Config {
         let cheap_passwords = match settings.password_cost.as_str() {
             "full" => false,
             "test" => true,
-            other => return Err(format!("BRASSTAG_PASSWORD_COST is full or test, not {other:?}")),
+            other => {
+                return Err(format!(
+                    "BRASSTAG_PASSWORD_COST is full or test, not {other:?}"
+                ));
+            }
         };
-        Ok(Config { base_path, public_url, cheap_passwords, demo })
+        Ok(Config {
+            base_path,
+            public_url,
+            cheap_passwords,
+            demo,
+        })
     }
 }

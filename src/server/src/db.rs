@@ -17,7 +17,10 @@ pub static POSTGRES: Migrator = sqlx::migrate!("../../migrations/postgres");
 #[derive(Clone, Debug)]
 pub enum Db {
     /// One writer connection and a pool of readers on the same file.
-    Sqlite { read: SqlitePool, write: SqlitePool },
+    Sqlite {
+        read: SqlitePool,
+        write: SqlitePool,
+    },
     Postgres(PgPool),
 }
 
@@ -138,5 +141,7 @@ impl Tx {
 /// A unique index was broken. SQLite does not say which, so a statement may be able to break
 /// just one.
 pub fn is_duplicate(error: &sqlx::Error) -> bool {
-    error.as_database_error().is_some_and(|e| e.is_unique_violation())
+    error
+        .as_database_error()
+        .is_some_and(|e| e.is_unique_violation())
 }

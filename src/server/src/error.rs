@@ -1,6 +1,8 @@
 //! What can go wrong with a request: one sentence for people, the cause for the log.
 
-use crate::page::Page;
+use crate::page::{Layout, Page};
+use crate::people::session::Visitor;
+use crate::state::AppState;
 use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -26,7 +28,24 @@ pub enum AppError {
 #[derive(Template)]
 #[template(path = "error.html")]
 struct ErrorPage {
+    layout: Layout,
     message: String,
+}
+
+/// The sentence of a failed request, on its way to the page around it.
+#[derive(Clone, Debug)]
+struct Sentence(String);
+
+/// Puts the shop's frame around the sentence of a failed request.
+pub fn framed(app: &AppState, visitor: &Visitor, mut response: Response) -> Response {
+    let Some(Sentence(message)) = response.extensions_mut().remove::<Sentence>() else {
+        return response;
+    };
+    let page = Page(ErrorPage {
+        layout: Layout::new(app, visitor, ""),
+        message,
+    });
+    (response.status(), page).into_response()
 }
 
 impl AppError {
@@ -52,7 +71,10 @@ impl IntoResponse for AppError {
             AppError::Broken(cause) => tracing::error!(cause, "broken"),
             _ => {}
         }
-        (self.status(), Page(ErrorPage { message: self.to_string() })).into_response()
+        // The page is made by `framed`, which knows who asks.
+        let mut response = (self.status(), self.to_string()).into_response();
+        response.extensions_mut().insert(Sentence(self.to_string()));
+        response
     }
 }
 

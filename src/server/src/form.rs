@@ -26,7 +26,9 @@ impl FieldErrors {
 
     /// Keeps the first message of a field.
     pub fn add(&mut self, field: &str, message: impl Into<String>) {
-        self.0.entry(field.to_owned()).or_insert_with(|| message.into());
+        self.0
+            .entry(field.to_owned())
+            .or_insert_with(|| message.into());
     }
 
     /// The value of a parsed field, or its default with the message noted.
@@ -35,6 +37,19 @@ impl FieldErrors {
             self.add(field, message);
             T::default()
         })
+    }
+
+    /// The value, or nothing with all messages of another parse kept.
+    pub fn gather<T>(&mut self, parsed: Result<T, FieldErrors>) -> Option<T> {
+        match parsed {
+            Ok(value) => Some(value),
+            Err(errors) => {
+                for (field, message) in errors.all() {
+                    self.add(field, message);
+                }
+                None
+            }
+        }
     }
 
     pub fn get(&self, field: &str) -> Option<&str> {
@@ -47,11 +62,17 @@ impl FieldErrors {
 
     /// All messages with their fields, for the summary at the top.
     pub fn all(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.0.iter().map(|(field, message)| (field.as_str(), message.as_str()))
+        self.0
+            .iter()
+            .map(|(field, message)| (field.as_str(), message.as_str()))
     }
 
     pub fn or<T>(self, value: T) -> Result<T, FieldErrors> {
-        if self.is_empty() { Ok(value) } else { Err(self) }
+        if self.is_empty() {
+            Ok(value)
+        } else {
+            Err(self)
+        }
     }
 }
 
@@ -65,7 +86,10 @@ pub struct Fields(pub Vec<(String, String)>);
 impl Fields {
     /// The first value of a field, trimmed; empty where it was not sent.
     pub fn get(&self, name: &str) -> &str {
-        self.0.iter().find(|(n, _)| n == name).map_or("", |(_, v)| v.trim())
+        self.0
+            .iter()
+            .find(|(n, _)| n == name)
+            .map_or("", |(_, v)| v.trim())
     }
 
     pub fn ticked(&self, name: &str) -> bool {
@@ -77,14 +101,19 @@ async fn checked_body<S: Send + Sync>(req: Request, state: &S) -> Result<Bytes, 
     let (mut parts, body) = req.into_parts();
     let Ok(visitor) = Visitor::from_request_parts(&mut parts, state).await;
     if !same_origin(&parts.headers) {
-        return Err(AppError::Forbidden("This form was sent from another site. Nothing was saved."));
+        return Err(AppError::Forbidden(
+            "This form was sent from another site. Nothing was saved.",
+        ));
     }
     let body = Bytes::from_request(Request::from_parts(parts, body), state)
         .await
         .map_err(|_| AppError::BadRequest("The form is too large.".to_owned()))?;
     let fields: Vec<(String, String)> = serde_html_form::from_bytes(&body)
         .map_err(|_| AppError::BadRequest("The form could not be read.".to_owned()))?;
-    let sent = fields.iter().find(|(name, _)| name == "csrf").map_or("", |(_, value)| value);
+    let sent = fields
+        .iter()
+        .find(|(name, _)| name == "csrf")
+        .map_or("", |(_, value)| value);
     if !bool::from(sent.as_bytes().ct_eq(visitor.csrf.as_bytes())) {
         return Err(AppError::Forbidden(
             "This form is from an earlier visit. Go back, reload the page and send it again.",
@@ -95,14 +124,16 @@ async fn checked_body<S: Send + Sync>(req: Request, state: &S) -> Result<Bytes, 
 
 /// Browsers say where a form came from; one that says nothing is judged by the token alone.
 fn same_origin(headers: &HeaderMap) -> bool {
-    let text = |name| headers.get(name).and_then(|v: &header::HeaderValue| v.to_str().ok());
+    let text = |name| {
+        headers
+            .get(name)
+            .and_then(|v: &header::HeaderValue| v.to_str().ok())
+    };
     if let Some(site) = text(header::HeaderName::from_static("sec-fetch-site")) {
         return site == "same-origin" || site == "none";
     }
     match (text(header::ORIGIN), text(header::HOST)) {
-        (Some(origin), Some(host)) => {
-            origin.split_once("://").is_some_and(|(_, of)| of == host)
-        }
+        (Some(origin), Some(host)) => origin.split_once("://").is_some_and(|(_, of)| of == host),
         (Some(_), None) => false,
         (None, _) => true,
     }
@@ -133,7 +164,11 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
 /// A text that must be there.
 pub fn required(text: &str, message: &str) -> Result<String, String> {
     let text = text.trim();
-    if text.is_empty() { Err(message.to_owned()) } else { Ok(text.to_owned()) }
+    if text.is_empty() {
+        Err(message.to_owned())
+    } else {
+        Ok(text.to_owned())
+    }
 }
 
 /// A date as date inputs send it; blank is `None`.
@@ -169,7 +204,9 @@ pub fn optional_decimal(text: &str) -> Result<Option<Decimal>, String> {
     if text.is_empty() {
         return Ok(None);
     }
-    Decimal::from_str(&text).map(Some).map_err(|_| "Enter a number, as 12.5".to_owned())
+    Decimal::from_str(&text)
+        .map(Some)
+        .map_err(|_| "Enter a number, as 12.5".to_owned())
 }
 
 /// A whole number that is not negative; blank is `None`.
@@ -195,7 +232,10 @@ mod tests {
         assert_eq!(optional_number("12,5"), Ok(Some(12.5)));
         assert!(optional_number("inf").is_err());
         assert!(optional_number("12 A").is_err());
-        assert_eq!(optional_count("-1").unwrap_err(), "Enter a whole number, as 3");
+        assert_eq!(
+            optional_count("-1").unwrap_err(),
+            "Enter a whole number, as 3"
+        );
     }
 
     #[test]
@@ -210,9 +250,15 @@ mod tests {
         let mut headers = HeaderMap::new();
         assert!(same_origin(&headers));
         headers.insert(header::HOST, "shop.example".parse().expect("header"));
-        headers.insert(header::ORIGIN, "https://evil.example".parse().expect("header"));
+        headers.insert(
+            header::ORIGIN,
+            "https://evil.example".parse().expect("header"),
+        );
         assert!(!same_origin(&headers));
-        headers.insert(header::ORIGIN, "https://shop.example".parse().expect("header"));
+        headers.insert(
+            header::ORIGIN,
+            "https://shop.example".parse().expect("header"),
+        );
         assert!(same_origin(&headers));
         headers.insert("sec-fetch-site", "cross-site".parse().expect("header"));
         assert!(!same_origin(&headers));

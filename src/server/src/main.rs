@@ -1,7 +1,9 @@
 //! The command line: parses, then hands over to the library.
 
-use brasstag::config::{Cli, Command, Settings};
-use brasstag::serve;
+use brasstag::clock::Clock;
+use brasstag::config::{Cli, Command, PersonAct, Settings};
+use brasstag::people::command;
+use brasstag::{check, serve};
 use clap::Parser;
 use std::process::ExitCode;
 
@@ -18,7 +20,8 @@ async fn main() -> ExitCode {
     let done = match cli.command {
         None | Some(Command::Serve) => serve_shop(&cli.settings).await,
         Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
-        Some(Command::Person { .. } | Command::Check) => Ok(()),
+        Some(Command::Person { act }) => person(&cli.settings, &act).await,
+        Some(Command::Check) => check_all(&cli.settings).await,
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
@@ -32,4 +35,36 @@ async fn main() -> ExitCode {
 async fn serve_shop(settings: &Settings) -> Result<(), serve::Failure> {
     let db = serve::open(settings, "brasstag-data").await?;
     serve::run(settings, db, false).await
+}
+
+async fn person(settings: &Settings, act: &PersonAct) -> Result<(), serve::Failure> {
+    let mut typed = String::new();
+    if command::wants_password(act) {
+        eprintln!("New password, then Enter:");
+        std::io::stdin()
+            .read_line(&mut typed)
+            .map_err(|e| format!("The password cannot be read: {e}"))?;
+    }
+    let db = serve::open(settings, "brasstag-data").await?;
+    let cheap = settings.password_cost == "test";
+    let said = command::run(&db, &Clock::System, act, &typed, cheap).await;
+    db.close().await;
+    println!("{}", said?);
+    Ok(())
+}
+
+async fn check_all(settings: &Settings) -> Result<(), serve::Failure> {
+    let findings = check::run(settings, &Clock::System, "brasstag-data").await;
+    for finding in &findings {
+        println!("{}", finding.line());
+    }
+    match findings
+        .iter()
+        .filter(|finding| finding.found.is_err())
+        .count()
+    {
+        0 => Ok(()),
+        1 => Err("One thing is wrong.".to_owned()),
+        wrong => Err(format!("{wrong} things are wrong.")),
+    }
 }

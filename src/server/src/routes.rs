@@ -1,9 +1,15 @@
 //! One table of routes, in the order of the menu.
 
-use crate::people::{session, sign_in};
-use crate::shop::set_up;
+use crate::jobs::{
+    at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
+    today, work,
+};
+use crate::people::{self, session, sign_in};
+use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
-use crate::{error, ledger, preventive, security, static_files};
+use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
+use crate::{ledger, preventive};
+use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn_with_state, map_response};
@@ -22,24 +28,176 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
         // Reports, Desk, Today and jobs
+        .route("/report", get(report::show).post(report::create))
+        .route("/t/{tag}", get(report::show_for_tag))
+        .route("/status", get(report::ask_status))
+        .route("/status/{number}", get(report::status))
+        .route("/desk", get(desk::show))
+        .route("/today", get(today::show))
+        .route("/jobs/{id}", get(show::show))
+        .route("/jobs/{id}/plan", get(planning::show).post(planning::plan))
+        .route("/jobs/{id}/hand-out", post(planning::hand_out))
+        .route("/jobs/{id}/turn-down", post(planning::turn_down))
+        .route("/jobs/{id}/join", post(planning::join))
+        .route(
+            "/jobs/{id}/confirm",
+            get(at_machine::show_confirm).post(at_machine::confirm),
+        )
+        .route(
+            "/jobs/{id}/as-found",
+            get(at_machine::show_as_found).post(at_machine::as_found),
+        )
+        .route(
+            "/jobs/{id}/hold",
+            get(at_machine::show_hold).post(at_machine::hold),
+        )
+        .route("/jobs/{id}/resume", post(at_machine::resume))
+        .route(
+            "/jobs/{id}/note",
+            get(at_machine::show_note).post(at_machine::note),
+        )
+        .route(
+            "/jobs/{id}/cause",
+            get(closing::show_cause).post(closing::record_cause),
+        )
+        .route(
+            "/jobs/{id}/sign-off",
+            get(closing::show_sign_off).post(closing::sign_off),
+        )
+        .route("/jobs/{id}/sheet", get(sheet::show))
+        .route("/jobs/{id}/isolation", get(isolation::show))
+        .route("/jobs/{id}/isolation/told", post(isolation::told))
+        .route("/jobs/{id}/isolation/lock", post(isolation::lock))
+        .route("/jobs/{id}/isolation/off", post(isolation::off))
+        .route("/jobs/{id}/isolation/dead", post(isolation::dead))
+        .route("/jobs/{id}/work", get(work::show).post(work::record))
+        .route("/jobs/{id}/work/motor", post(work::fit))
+        .route("/jobs/{id}/lift", get(lift::show))
+        .route("/jobs/{id}/lift/ready", post(lift::ready))
+        .route("/jobs/{id}/lift/off", post(lift::off))
+        .route("/jobs/{id}/lift/energise", post(lift::energise))
+        .route("/jobs/{id}/proof", get(proof::show).post(proof::record))
+        .route(
+            "/jobs/{id}/return",
+            get(returning::show).post(returning::put_back),
+        )
+        .route("/jobs/{id}/return/owed", post(returning::owe))
         // Machines, places and panels
+        .route("/machines", get(machines::list::list))
+        .route(
+            "/machines/new",
+            get(machines::edit::new).post(machines::edit::create),
+        )
+        .route("/machines/tags", get(machines::tags::all))
+        .route("/machines/{id}", get(machines::show::show))
+        .route(
+            "/machines/{id}/edit",
+            get(machines::edit::edit).post(machines::edit::update),
+        )
+        .route("/machines/{id}/feed", post(machines::edit::prove_feed))
+        .route("/machines/{id}/tag", get(machines::tags::one))
+        .route("/machines/{id}/isolation", get(machines::isolation::show))
+        .route(
+            "/machines/{id}/isolation/edit",
+            get(machines::isolation::edit).post(machines::isolation::revise),
+        )
+        .route(
+            "/machines/{id}/isolation/inspection",
+            post(machines::isolation::inspect),
+        )
+        .route("/panels", get(panels::show::list))
+        .route(
+            "/panels/new",
+            get(panels::edit::new_panel).post(panels::edit::create_panel),
+        )
+        .route("/panels/{id}", get(panels::show::show))
+        .route(
+            "/panels/{id}/edit",
+            get(panels::edit::edit_panel).post(panels::edit::update_panel),
+        )
+        .route(
+            "/panels/{id}/circuits/new",
+            get(panels::edit::new_circuit).post(panels::edit::create_circuit),
+        )
+        .route("/panels/circuits/{id}", get(panels::show::circuit))
+        .route(
+            "/panels/circuits/{id}/label",
+            post(panels::show::mark_label),
+        )
+        .route(
+            "/panels/circuits/{id}/edit",
+            get(panels::edit::edit_circuit).post(panels::edit::update_circuit),
+        )
         // Shelf, fit, circuit check and Bench
+        .route("/shelf", get(shelf::list))
+        .route("/shelf/motors/new", get(shelf::new).post(shelf::create))
+        .route("/shelf/motors/{id}", get(shelf::show))
+        .route(
+            "/shelf/motors/{id}/edit",
+            get(shelf::edit).post(shelf::update),
+        )
+        .route("/shelf/motors/{id}/count", post(shelf::count))
+        .route(
+            "/shelf/lists/new",
+            get(shelf::lists::new).post(shelf::lists::create),
+        )
+        .route("/shelf/lists/{id}", get(shelf::lists::show))
+        .route(
+            "/shelf/lists/{id}/motors/new",
+            get(shelf::lists::new_motor).post(shelf::lists::add_motor),
+        )
+        .route("/jobs/{id}/fit", get(fit::list))
+        .route("/jobs/{id}/fit/{motor}", get(fit::show).post(fit::choose))
+        .route(
+            "/jobs/{id}/circuit",
+            get(circuit_check::show).post(circuit_check::record_check),
+        )
+        .route("/jobs/{id}/circuit/decision", post(circuit_check::decide))
+        .route("/bench", get(bench::index))
+        .route("/bench/{name}", get(bench::show))
         // Preventive and Ledger
         .route("/ledger", get(ledger::show))
         .route("/preventive", get(preventive::pages::list))
-        .route("/preventive/new", get(preventive::acts::new).post(preventive::acts::create))
+        .route(
+            "/preventive/new",
+            get(preventive::pages::new).post(preventive::pages::create),
+        )
         .route("/preventive/{plan}", get(preventive::pages::show))
         .route(
             "/preventive/{plan}/edit",
-            get(preventive::acts::edit).post(preventive::acts::update),
+            get(preventive::pages::edit).post(preventive::pages::update),
         )
-        .route("/preventive/items/{item}/job", post(preventive::acts::make_job))
-        .route("/preventive/items/{item}/could-not", post(preventive::acts::could_not))
         .route(
-            "/jobs/{n}/plan-from-cause",
+            "/preventive/items/{item}/job",
+            post(preventive::pages::make_job),
+        )
+        .route(
+            "/preventive/items/{item}/could-not",
+            post(preventive::pages::could_not),
+        )
+        .route(
+            "/jobs/{id}/plan-from-cause",
             get(preventive::from_cause::show).post(preventive::from_cause::save),
         )
         // Shop and people
+        .route("/shop", get(overview::show))
+        .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/places", get(places::list))
+        .route("/shop/places/new", get(places::new).post(places::create))
+        .route("/shop/places/{id}", get(places::edit).post(places::update))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
+        .route("/shop/people/{id}/close", post(people::edit::close))
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages
@@ -49,7 +207,11 @@ pub fn router(app: AppState) -> Router {
 
     let base = app.config.base_path.clone();
     // axum panics on nesting at the root.
-    let site = if base.is_empty() { pages } else { Router::new().nest(&base, pages) };
+    let site = if base.is_empty() {
+        pages
+    } else {
+        Router::new().nest(&base, pages)
+    };
     site.layer(DefaultBodyLimit::max(256 * 1024))
         .layer(from_fn_with_state(app.clone(), security::headers))
         .layer(map_response(html_varies))
@@ -78,6 +240,9 @@ async fn healthy() -> &'static str {
 async fn ready(State(app): State<AppState>) -> (StatusCode, &'static str) {
     match app.db.ping().await {
         Ok(()) => (StatusCode::OK, "ok\n"),
-        Err(_) => (StatusCode::SERVICE_UNAVAILABLE, "the database does not answer\n"),
+        Err(_) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database does not answer\n",
+        ),
     }
 }

@@ -5,6 +5,7 @@ use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
 use crate::{people, preventive, routes, shop};
+use axum::serve::ListenerExt;
 use std::path::PathBuf;
 use tokio::net::TcpListener;
 
@@ -13,23 +14,35 @@ pub type Failure = String;
 
 /// The folder of the shop's files, made if missing.
 pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
-    let folder = settings.folder.clone().unwrap_or_else(|| PathBuf::from(default));
+    let folder = settings
+        .folder
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(default));
     std::fs::create_dir_all(&folder)
         .map_err(|e| format!("The folder {} cannot be made: {e}", folder.display()))?;
     Ok(folder)
 }
 
-/// Opens the database that the settings name and brings it up to date.
-pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
-    let url = match &settings.database_url {
-        Some(url) => url.clone(),
+/// The address of the database that the settings name.
+pub fn database_url(settings: &Settings, default_folder: &str) -> Result<String, Failure> {
+    match &settings.database_url {
+        Some(url) => Ok(url.clone()),
         None => {
             let file = folder(settings, default_folder)?.join("brasstag.sqlite");
-            format!("sqlite:{}", file.display())
+            Ok(format!("sqlite:{}", file.display()))
         }
-    };
-    let db = Db::open(&url).await.map_err(|e| format!("The database cannot be opened: {e}"))?;
-    db.migrate().await.map_err(|e| format!("The database cannot be brought up to date: {e}"))?;
+    }
+}
+
+/// Opens the database that the settings name and brings it up to date.
+pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
+    let url = database_url(settings, default_folder)?;
+    let db = Db::open(&url)
+        .await
+        .map_err(|e| format!("The database cannot be opened: {e}"))?;
+    db.migrate()
+        .await
+        .map_err(|e| format!("The database cannot be brought up to date: {e}"))?;
     Ok(db)
 }
 
@@ -40,16 +53,25 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         .map_err(|e| format!("Cannot listen on {}: {e}", settings.listen))?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     let config = Config::new(settings, address, demo)?;
-    let shop = shop::queries::find(&db).await.map_err(|e| format!("The shop: {e}"))?;
+    let shop = shop::queries::find(&db)
+        .await
+        .map_err(|e| format!("The shop: {e}"))?;
     let code = people::session::new_token()[..8].to_owned();
     let fresh = shop.is_none();
     let app = AppState::new(config, db.clone(), Clock::System, shop, &code);
 
     println!("Listening on http://{address}{}", app.config.base_path);
     if fresh {
-        println!("This shop is empty. Set it up at {}", app.public_url("/set-up"));
+        println!(
+            "This shop is empty. Set it up at {}",
+            app.public_url("/set-up")
+        );
         println!("Set-up code: {code}");
     }
+    // Small pages must not wait for the client's delayed acknowledgement.
+    let listener = listener.tap_io(|tcp| {
+        let _slower = tcp.set_nodelay(true);
+    });
     let ahead = preventive::keep_ahead(app.clone());
     let served = axum::serve(listener, routes::router(app))
         .with_graceful_shutdown(told_to_stop())

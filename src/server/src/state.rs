@@ -18,7 +18,13 @@ pub struct AppState {
 }
 
 impl AppState {
-    pub fn new(config: Config, db: Db, clock: Clock, shop: Option<Shop>, set_up_code: &str) -> Self {
+    pub fn new(
+        config: Config,
+        db: Db,
+        clock: Clock,
+        shop: Option<Shop>,
+        set_up_code: &str,
+    ) -> Self {
         AppState {
             config: Arc::new(config),
             db,
@@ -39,19 +45,28 @@ impl AppState {
     }
 
     pub fn shop(&self) -> Option<Shop> {
-        self.shop.read().unwrap_or_else(|broken| broken.into_inner()).clone()
+        self.shop
+            .read()
+            .unwrap_or_else(|broken| broken.into_inner())
+            .clone()
     }
 
     pub fn set_shop(&self, shop: Shop) {
-        *self.shop.write().unwrap_or_else(|broken| broken.into_inner()) = Some(shop);
+        *self
+            .shop
+            .write()
+            .unwrap_or_else(|broken| broken.into_inner()) = Some(shop);
     }
 
     pub fn shop_name(&self) -> String {
-        self.shop().map_or_else(|| "Brasstag".to_owned(), |shop| shop.name)
+        self.shop()
+            .map_or_else(|| "Brasstag".to_owned(), |shop| shop.name)
     }
 
     pub fn zone(&self) -> Zone {
-        self.shop().and_then(|shop| Zone::named(&shop.time_zone)).unwrap_or_else(Zone::utc)
+        self.shop()
+            .and_then(|shop| Zone::named(&shop.time_zone))
+            .unwrap_or_else(Zone::utc)
     }
 
     /// Today on the shop's calendar.

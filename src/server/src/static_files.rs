@@ -17,29 +17,60 @@ struct StaticFile {
 
 static FILES: LazyLock<Vec<StaticFile>> = LazyLock::new(|| {
     let files: [(&str, &str, &[u8]); 4] = [
-        ("app.css", "text/css; charset=utf-8", include_bytes!("../../../static/app.css")),
-        ("print.css", "text/css; charset=utf-8", include_bytes!("../../../static/print.css")),
-        ("app.js", "text/javascript; charset=utf-8", include_bytes!("../../../static/app.js")),
-        ("icon.svg", "image/svg+xml", include_bytes!("../../../static/icon.svg")),
+        (
+            "app.css",
+            "text/css; charset=utf-8",
+            include_bytes!("../../../static/app.css"),
+        ),
+        (
+            "print.css",
+            "text/css; charset=utf-8",
+            include_bytes!("../../../static/print.css"),
+        ),
+        (
+            "app.js",
+            "text/javascript; charset=utf-8",
+            include_bytes!("../../../static/app.js"),
+        ),
+        (
+            "icon.svg",
+            "image/svg+xml",
+            include_bytes!("../../../static/icon.svg"),
+        ),
     ];
     files
         .into_iter()
         .map(|(name, mime, body)| {
             let digest = Sha256::digest(body);
-            let hash = digest.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
-            StaticFile { name, mime, body, hash }
+            let hash = digest
+                .iter()
+                .take(6)
+                .map(|byte| format!("{byte:02x}"))
+                .collect();
+            StaticFile {
+                name,
+                mime,
+                body,
+                hash,
+            }
         })
         .collect()
 });
 
 /// `/static/app.css` becomes `/static/0123456789ab/app.css`.
 pub fn address(name: &str) -> String {
-    let hash = FILES.iter().find(|f| f.name == name).map_or("none", |f| f.hash.as_str());
+    let hash = FILES
+        .iter()
+        .find(|f| f.name == name)
+        .map_or("none", |f| f.hash.as_str());
     format!("/static/{hash}/{name}")
 }
 
 pub async fn serve(Path((_hash, name)): Path<(String, String)>) -> Result<Response, AppError> {
-    let file = FILES.iter().find(|f| f.name == name).ok_or(AppError::NotFound)?;
+    let file = FILES
+        .iter()
+        .find(|f| f.name == name)
+        .ok_or(AppError::NotFound)?;
     let headers = [
         (header::CONTENT_TYPE, file.mime),
         (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),

@@ -8,7 +8,15 @@ use calc::working::Verdict;
 
 /// The job that a report starts.
 pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
-    let Body::Reported { place_id, machine_id, due_item_id, words, reporter, contact } = body else {
+    let Body::Reported {
+        place_id,
+        machine_id,
+        due_item_id,
+        words,
+        reporter,
+        contact,
+    } = body
+    else {
         return None;
     };
     Some(Job {
@@ -80,7 +88,12 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.state = State::TurnedDown;
             job.turned_down_why = reason.clone();
         }
-        Body::Planned { machine_id, scope, minutes, steps } => {
+        Body::Planned {
+            machine_id,
+            scope,
+            minutes,
+            steps,
+        } => {
             if job.state == State::Reported {
                 job.state = State::Planned;
             }
@@ -102,14 +115,21 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         Body::AsFound { .. } => job.as_found_at = Some(at),
         Body::PeopleTold { .. } => job.told_at = Some(at),
         // A lock put on while the isolation was being lifted, or after power was on, means that
-        // nothing counts as dead until it is tested again.
+        // nothing counts as dead until it is tested again. It also ends a run test: whatever was
+        // proved is proved anew. A failed proof stays until the dead test.
         Body::LockOn { .. } => {
             if job.lifting || job.state == State::OnTest {
                 job.dead_at = None;
             }
+            if job.state == State::OnTest && !job.must_isolate_again() {
+                job.proof_verdict = None;
+                job.proof_at = None;
+            }
         }
         Body::DeadTest { verdict, .. } => dead_test(job, *verdict, at),
-        Body::MotorChosen { motor_id, verdict, .. } => {
+        Body::MotorChosen {
+            motor_id, verdict, ..
+        } => {
             job.chosen_motor_id = Some(*motor_id);
             job.fit_verdict = Some(verdict_word(*verdict).to_owned());
             if job.circuit_motor_id != Some(*motor_id) {
@@ -119,7 +139,12 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
                 release_circuit_hold(job);
             }
         }
-        Body::CircuitChecked { motor_id, verdict, working, .. } => {
+        Body::CircuitChecked {
+            motor_id,
+            verdict,
+            working,
+            ..
+        } => {
             job.circuit_motor_id = Some(*motor_id);
             job.circuit_verdict = Some(verdict_word(*verdict).to_owned());
             job.circuit_decided_at = None;
@@ -167,7 +192,13 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.state = State::TestOwed;
             job.test_owed_on = Some(*due_on);
         }
-        Body::Cause { component, mode, mechanism, cause, .. } => {
+        Body::Cause {
+            component,
+            mode,
+            mechanism,
+            cause,
+            ..
+        } => {
             job.component = component.clone();
             job.mode = mode.clone();
             job.mechanism = mechanism.clone();
@@ -193,6 +224,7 @@ fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
     if verdict == Verdict::Beyond {
         // It reads live: whatever was open for work is shut again.
         job.dead_at = None;
+        job.lifting = false;
         if job.state == State::Isolated {
             job.state = State::HandedOut;
         }

@@ -15,7 +15,10 @@ pub struct Refusal {
 }
 
 fn refuse<T>(field: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
-    Err(Refusal { field, message: message.into() })
+    Err(Refusal {
+        field,
+        message: message.into(),
+    })
 }
 
 /// A lock that stands on the machine or on one of its sources, of whatever job.
@@ -68,6 +71,7 @@ pub fn check(
 ) -> Result<(), Refusal> {
     let by = role_gate(body, person)?;
     state_gate(job, body)?;
+    machine_gate(job, body)?;
     match body {
         Body::JoinedTo { job: other } if *other == job.id => {
             refuse("job", "A job cannot be joined to itself")
@@ -101,13 +105,26 @@ pub fn check(
             live_gate(around)
         }
         Body::LockOn { .. } => lock_on_gate(job, body, by, around),
-        Body::DeadTest { verdict, did_not_start, .. } => {
+        Body::DeadTest {
+            verdict,
+            did_not_start,
+            pairs,
+            ..
+        } => {
+            // 29 CFR 1910.333(b)(2)(iv)(B): the tester is in a qualified person's hands.
+            if !pairs.is_empty() && by.is_some_and(|person| person.qualified_on.is_none()) {
+                return refuse(
+                    "instrument",
+                    "You are not recorded as a qualified person; a dead test is theirs to make",
+                );
+            }
             dead_test_gate(job, *verdict, *did_not_start, around)
         }
         Body::MotorChosen { verdict, .. } => match verdict {
-            Verdict::DoNotFit | Verdict::Beyond => {
-                refuse("motor", "This motor does not fit. The working says which line rules it out")
-            }
+            Verdict::DoNotFit | Verdict::Beyond => refuse(
+                "motor",
+                "This motor does not fit. The working says which line rules it out",
+            ),
             Verdict::NotKnownYet => refuse(
                 "motor",
                 "This motor is not known yet to fit. The working says what is missing and how to \
@@ -115,9 +132,10 @@ pub fn check(
             ),
             _ => Ok(()),
         },
-        Body::CircuitChecked { motor_id, .. } if job.chosen_motor_id != Some(*motor_id) => {
-            refuse("motor", "Choose this motor first; the circuit is checked for the chosen one")
-        }
+        Body::CircuitChecked { motor_id, .. } if job.chosen_motor_id != Some(*motor_id) => refuse(
+            "motor",
+            "Choose this motor first; the circuit is checked for the chosen one",
+        ),
         Body::CircuitDecided { motor_id, .. } if job.circuit_motor_id != Some(*motor_id) => {
             refuse("decision", "Check the circuit for the chosen motor first")
         }
@@ -132,11 +150,20 @@ pub fn check(
                      needs a licensed person's decision",
                 );
             }
-            Ok(())
+            all_locked_gate(job, around)
         }
-        Body::ReadyToLift { tools_clear, guards_on, people_clear, people_told } => {
+        Body::WorkDone { .. } => all_locked_gate(job, around),
+        Body::ReadyToLift {
+            tools_clear,
+            guards_on,
+            people_clear,
+            people_told,
+        } => {
             if !tools_clear {
-                return refuse("tools_clear", "Clear tools and loose parts from the machine first");
+                return refuse(
+                    "tools_clear",
+                    "Clear tools and loose parts from the machine first",
+                );
             }
             if !guards_on {
                 return refuse("guards_on", "Put the guards back before power returns");
@@ -165,7 +192,10 @@ pub fn check(
                 );
             }
             if !guards_on {
-                return refuse("guards_on", "A machine does not go back into service without guards");
+                return refuse(
+                    "guards_on",
+                    "A machine does not go back into service without guards",
+                );
             }
             Ok(())
         }
@@ -256,12 +286,24 @@ pub fn states(body: &Body) -> &'static [State] {
         Body::Proof { .. } => &[OnTest, TestOwed],
         Body::BackInService { .. } => &[OnTest, TestOwed],
         Body::TestOwed { .. } => &[OnTest],
-        Body::Cause { .. } => {
-            &[HandedOut, Isolated, OnTest, TestOwed, BackInService, SignedOff, Held]
-        }
-        Body::PlanMade { .. } => {
-            &[HandedOut, Isolated, OnTest, TestOwed, BackInService, SignedOff, Held]
-        }
+        Body::Cause { .. } => &[
+            HandedOut,
+            Isolated,
+            OnTest,
+            TestOwed,
+            BackInService,
+            SignedOff,
+            Held,
+        ],
+        Body::PlanMade { .. } => &[
+            HandedOut,
+            Isolated,
+            OnTest,
+            TestOwed,
+            BackInService,
+            SignedOff,
+            Held,
+        ],
         Body::SignedOff { .. } => &[BackInService],
         Body::Note { .. } | Body::Correction { .. } => &State::ALL,
     }
@@ -276,7 +318,10 @@ fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
             Body::BackInService { .. } => {
                 "The machine goes back into service from its run test only".to_owned()
             }
-            _ => format!("This job is {} now; this step does not belong here", job.state.words()),
+            _ => format!(
+                "This job is {} now; this step does not belong here",
+                job.state.words()
+            ),
         };
         return refuse("form", message);
     }
@@ -286,9 +331,10 @@ fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
             "The isolation is being lifted. Put the locks back and prove dead again before work \
              goes on",
         ),
-        Body::Energised { .. } if !job.lifting => {
-            refuse("form", "First record that tools and people are clear and people are told")
-        }
+        Body::Energised { .. } if !job.lifting => refuse(
+            "form",
+            "First record that tools and people are clear and people are told",
+        ),
         Body::Proof { .. } if job.must_isolate_again() => refuse(
             "form",
             "The last proof was failed. Put the locks back on and prove dead before the next test",
@@ -301,7 +347,29 @@ fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
         Body::Planned { machine_id, .. }
             if job.confirmed_at.is_some() && job.machine_id != Some(*machine_id) =>
         {
-            refuse("machine", "The unit was confirmed at the machine already; report another job")
+            refuse(
+                "machine",
+                "The unit was confirmed at the machine already; report another job",
+            )
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The rows made from an entry go to its machine: it must be the job's.
+fn machine_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
+    match body {
+        Body::LockOn { machine_id, .. }
+        | Body::DeadTest { machine_id, .. }
+        | Body::MotorFitted { machine_id, .. }
+        | Body::Energised { machine_id, .. }
+        | Body::Proof { machine_id, .. }
+            if job.machine_id != Some(*machine_id) =>
+        {
+            refuse(
+                "machine",
+                "This was made for another machine than the job's. Reload the page",
+            )
         }
         _ => Ok(()),
     }
@@ -323,9 +391,15 @@ fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
         Some(person) if person.qualified_on.is_some() => Ok(()),
         Some(person) => refuse(
             "qualified_person",
-            format!("{} is not recorded as a qualified person for live testing", person.name),
+            format!(
+                "{} is not recorded as a qualified person for live testing",
+                person.name
+            ),
         ),
-        None => refuse("qualified_person", "Choose the qualified person who took the readings"),
+        None => refuse(
+            "qualified_person",
+            "Choose the qualified person who took the readings",
+        ),
     }
 }
 
@@ -335,35 +409,61 @@ fn lock_on_gate(
     by: Option<&Person>,
     around: &Surroundings,
 ) -> Result<(), Refusal> {
-    let Body::LockOn { source_id, lock_number, seen_off, relieved, .. } = body else {
+    let Body::LockOn {
+        source_id,
+        lock_number,
+        seen_off,
+        relieved,
+        ..
+    } = body
+    else {
         return Ok(());
     };
     if by.is_some_and(|person| person.authorised_on.is_none()) {
-        return refuse("lock_number", "You are not recorded as authorised for energy control");
+        return refuse(
+            "lock_number",
+            "You are not recorded as authorised for energy control",
+        );
     }
     if job.confirmed_at.is_none() {
         return refuse("lock_number", "Confirm the unit at the machine first");
     }
     if job.told_at.is_none() {
-        return refuse("lock_number", "Tell the affected people before the locks go on");
+        return refuse(
+            "lock_number",
+            "Tell the affected people before the locks go on",
+        );
     }
     let Some(source) = around.sources.iter().find(|s| s.source_id == *source_id) else {
-        return refuse("lock_number", "This source is not on the machine's isolation sheet");
+        return refuse(
+            "lock_number",
+            "This source is not on the machine's isolation sheet",
+        );
     };
     if lock_number.trim().is_empty() {
         return refuse("lock_number", "Enter the number on your lock");
     }
     if around.locks.iter().any(|l| {
-        l.lock_number.eq_ignore_ascii_case(lock_number.trim()) && by.is_some_and(|p| p.id == l.person_id)
+        l.lock_number.eq_ignore_ascii_case(lock_number.trim())
+            && by.is_some_and(|p| p.id == l.person_id)
             && l.source_id == *source_id
     }) {
-        return refuse("lock_number", "This lock of yours is recorded on this source already");
+        return refuse(
+            "lock_number",
+            "This lock of yours is recorded on this source already",
+        );
     }
     if !seen_off {
-        return refuse("seen_off", "See the device in its off or closed position first");
+        return refuse(
+            "seen_off",
+            "See the device in its off or closed position first",
+        );
     }
     if source.stores && relieved.trim().is_empty() {
-        return refuse("relieved", "Say how the stored energy was let out and what you read");
+        return refuse(
+            "relieved",
+            "Say how the stored energy was let out and what you read",
+        );
     }
     Ok(())
 }
@@ -380,27 +480,45 @@ fn dead_test_gate(
             "This machine has no isolation sheet. A supervisor must write one before work goes on",
         );
     }
-    let open: Vec<&str> = around
-        .sources
-        .iter()
-        .filter(|source| {
-            !around
-                .locks
-                .iter()
-                .any(|lock| lock.source_id == source.source_id && lock.job_id == job.id)
-        })
-        .map(|source| source.name.as_str())
-        .collect();
-    if !open.is_empty() {
-        return refuse("form", format!("No lock of this job is on: {}", open.join(", ")));
-    }
+    all_locked_gate(job, around)?;
     if !did_not_start {
-        return refuse("did_not_start", "Work the controls and see that it does not start");
+        return refuse(
+            "did_not_start",
+            "Work the controls and see that it does not start",
+        );
     }
     match verdict {
         // A test that reads live is recorded: it is a finding. It just does not open the work.
         Verdict::Within | Verdict::WithinNote | Verdict::Beyond => Ok(()),
-        _ => refuse("form", "The dead test is not complete. Fill in what is missing below"),
+        _ => refuse(
+            "form",
+            "The dead test is not complete. Fill in what is missing below",
+        ),
+    }
+}
+
+/// Every source of the sheet as it stands now has a lock of this job: a source added to the sheet
+/// in mid-job shuts the work again.
+fn all_locked_gate(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
+    let locked = |source: &SheetSource| {
+        around
+            .locks
+            .iter()
+            .any(|lock| lock.source_id == source.source_id && lock.job_id == job.id)
+    };
+    let open: Vec<&str> = around
+        .sources
+        .iter()
+        .filter(|source| !locked(source))
+        .map(|source| source.name.as_str())
+        .collect();
+    if open.is_empty() {
+        Ok(())
+    } else {
+        refuse(
+            "form",
+            format!("No lock of this job is on: {}", open.join(", ")),
+        )
     }
 }
 
@@ -416,20 +534,42 @@ fn lock_off_gate(
     if lock.job_id != job.id {
         return refuse(
             "form",
-            format!("This lock belongs to job {}; take it off there", lock.job_id.0),
+            format!(
+                "This lock belongs to job {}; take it off there",
+                lock.job_id.0
+            ),
         );
     }
     if by.is_none_or(|person| person.id != lock.person_id) {
         return refuse(
             "form",
-            format!("Lock {} is {}'s. Each takes off their own", lock.lock_number, lock.person),
+            format!(
+                "Lock {} is {}'s. Each takes off their own",
+                lock.lock_number, lock.person
+            ),
         );
     }
+    // Change of shift or person (29 CFR 1910.147(f)(4)): another lock of this job is on the source
+    // before this one comes off, so the isolation has no gap.
+    let handed_over = around.locks.iter().any(|other| {
+        other.entry_id != lock.entry_id
+            && other.job_id == job.id
+            && other.source_id == lock.source_id
+    });
+    if handed_over {
+        return Ok(());
+    }
     if matches!(job.state, State::Isolated) && !job.lifting {
-        return refuse("form", "First record that tools and people are clear and people are told");
+        return refuse(
+            "form",
+            "First record that tools and people are clear and people are told",
+        );
     }
     if job.state == State::Held && job.dead_at.is_some() && !job.lifting {
-        return refuse("form", "Take the job up again, then record that all is clear");
+        return refuse(
+            "form",
+            "Take the job up again, then record that all is clear",
+        );
     }
     Ok(())
 }
@@ -447,3 +587,7 @@ fn no_lock_gate(field: &'static str, around: &Surroundings) -> Result<(), Refusa
         ),
     }
 }
+
+#[cfg(test)]
+#[path = "gate_tests.rs"]
+mod tests;

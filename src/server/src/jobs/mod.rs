@@ -4,11 +4,31 @@
 //! it does to the job), [`record`] (how it is written).
 
 pub mod apply;
+pub mod at_machine;
 pub mod body;
+pub mod cautions;
+pub mod closing;
 pub mod codes;
+pub mod dead_test;
+pub mod desk;
 pub mod gate;
+pub mod isolation;
+pub mod lift;
+pub mod next_step;
+pub mod planning;
+pub mod proof;
+pub mod proof_form;
 pub mod queries;
 pub mod record;
+pub mod report;
+pub mod returning;
+pub mod sheet;
+pub mod show;
+pub mod step_page;
+pub mod steps;
+pub mod timeline;
+pub mod today;
+pub mod work;
 
 use crate::clock::Millis;
 use crate::machines::MachineId;
@@ -152,7 +172,9 @@ pub struct Job {
 impl Job {
     /// The proof that stands was passed.
     pub fn proved(&self) -> bool {
-        self.proof_verdict.as_deref().is_some_and(|v| v == "within" || v == "within_note")
+        self.proof_verdict
+            .as_deref()
+            .is_some_and(|v| v == "within" || v == "within_note")
     }
 
     /// The run test was failed and the machine has not been isolated again since.

@@ -198,7 +198,11 @@ pub async fn guard_machine(tx: &mut Tx, machine: MachineId) -> sqlx::Result<()> 
     const SOURCE: &str = "UPDATE energy_sources SET version = version WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(MACHINE).bind(machine).execute(conn).await.map(|_| ()))?;
     // One by one in the order of ids: two machines with shared sources cannot block each other.
-    let mut ids: Vec<i64> = sources(tx, machine).await?.into_iter().map(|s| s.source_id).collect();
+    let mut ids: Vec<i64> = sources(tx, machine)
+        .await?
+        .into_iter()
+        .map(|s| s.source_id)
+        .collect();
     ids.sort_unstable();
     for id in ids {
         on_tx!(tx, conn => sqlx::query(SOURCE).bind(id).execute(conn).await.map(|_| ()))?;
@@ -588,4 +592,23 @@ pub async fn close_due_item(
         WHERE id = $1 AND state = 'open'";
     on_tx!(tx, conn => sqlx::query(SQL).bind(due_item).bind(on).bind(by).execute(conn).await
         .map(|_| ()))
+}
+
+/// Open due items whose day has passed.
+pub async fn overdue_due_items(db: &Db, today: Date) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < $1";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(today).fetch_one(pool).await)
+}
+
+/// The last readings taken on a machine, newest first: point, quantity, as shown, when.
+pub async fn last_readings(
+    db: &Db,
+    machine: MachineId,
+    limit: i64,
+) -> sqlx::Result<Vec<(String, String, String, Millis)>> {
+    const SQL: &str = "SELECT r.point, r.quantity, r.as_shown, r.taken_at
+        FROM readings r JOIN entries e ON e.id = r.entry_id
+        WHERE r.machine_id = $1 AND e.kind IN ('proof', 'as_found')
+        ORDER BY r.taken_at DESC, r.position LIMIT $2";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).bind(limit).fetch_all(pool).await)
 }

@@ -64,7 +64,9 @@ async fn known(
     person: Option<&Person>,
     body: &str,
 ) -> Result<Option<Outcome>, AppError> {
-    let Some((job, by, stored)) = queries::entry_known(tx, id).await? else { return Ok(None) };
+    let Some((job, by, stored)) = queries::entry_known(tx, id).await? else {
+        return Ok(None);
+    };
     if by == person.map(|p| p.id) && stored == body {
         return Ok(Some(Outcome::Already(job)));
     }
@@ -168,7 +170,9 @@ pub async fn add_within(
     let id = checked_id(&new.id)?;
     let body = written(&new.body)?;
     let now = app.clock.now();
-    let mut job = queries::lock_and_find(tx, job_id).await?.ok_or(AppError::NotFound)?;
+    let mut job = queries::lock_and_find(tx, job_id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
@@ -223,9 +227,10 @@ async fn surroundings(
         around.tag = queries::tag(tx, machine).await?.unwrap_or_default();
     }
     let named = match body {
-        Body::AsFound { live: Some(live), .. } | Body::Proof { live, .. } => {
-            Some(live.qualified_person)
+        Body::AsFound {
+            live: Some(live), ..
         }
+        | Body::Proof { live, .. } => Some(live.qualified_person),
         Body::HandedOut { to, .. } => Some(*to),
         _ => None,
     };
@@ -269,7 +274,12 @@ async fn write_rows(
         queries::insert_reading(tx, entry_id, position, job, reading, now).await?;
     }
     match body {
-        Body::LockOn { machine_id, source_id, lock_number, .. } => {
+        Body::LockOn {
+            machine_id,
+            source_id,
+            lock_number,
+            ..
+        } => {
             let lock = LockToWrite {
                 entry_id,
                 job_id: job.id,
@@ -282,7 +292,11 @@ async fn write_rows(
             queries::insert_lock(tx, &lock).await?;
         }
         Body::LockOff { lock } => queries::take_lock_off(tx, lock, entry_id, now).await?,
-        Body::MotorFitted { machine_id, motor_id, .. } => {
+        Body::MotorFitted {
+            machine_id,
+            motor_id,
+            ..
+        } => {
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
         }

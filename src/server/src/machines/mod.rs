@@ -1,6 +1,14 @@
 //! Machines: each wears a tag, and behind the tag is one record.
 
+pub mod cautions;
+pub mod edit;
+pub mod facts;
+pub mod form;
+pub mod isolation;
+pub mod list;
 pub mod queries;
+pub mod show;
+pub mod tags;
 
 use crate::motors::MotorId;
 use crate::panels::CircuitId;

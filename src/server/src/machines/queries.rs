@@ -1,10 +1,12 @@
 //! Machines, their places and their isolation sheets in the database.
 
+use super::form::{NewMachine, NewMotor};
 use super::{IsolationSheet, Machine, MachineId, Source};
-use crate::db::Db;
+use crate::clock::Millis;
+use crate::db::{Db, Tx};
 use crate::motors::MotorId;
-use crate::on_db;
 use crate::panels::CircuitId;
+use crate::{on_db, on_tx};
 use time::Date;
 
 #[derive(sqlx::FromRow)]
@@ -145,4 +147,132 @@ pub async fn isolation_sheet(db: &Db, id: MachineId) -> sqlx::Result<Option<Isol
         inspected_by,
         sources,
     }))
+}
+
+/// The machines whose record says that this circuit feeds them.
+pub async fn fed_by(db: &Db, circuit: CircuitId) -> sqlx::Result<Vec<Machine>> {
+    const SQL: &str = machine_sql!("WHERE circuit_id = $1 ORDER BY tag");
+    let rows: Vec<MachineRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(circuit).fetch_all(pool).await)?;
+    rows.into_iter().map(Machine::try_from).collect()
+}
+
+/// Claims the machine for a change; `false` where somebody changed it since `version`.
+pub async fn claim(tx: &mut Tx, id: MachineId, version: i64) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE machines SET version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let claimed: Option<MachineId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(version)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(claimed.is_some())
+}
+
+pub async fn insert_motor(tx: &mut Tx, motor: &NewMotor) -> sqlx::Result<MotorId> {
+    const SQL: &str = "INSERT INTO motors (name, plate, plate_text, made)
+        VALUES ($1, $2, $3, 'unknown') RETURNING id";
+    let plate = serde_json::to_string(&motor.plate).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(&motor.name)
+        .bind(&plate)
+        .bind(&motor.plate_text)
+        .fetch_one(conn)
+        .await)
+}
+
+/// The motors a machine has after a change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Motors {
+    pub design: Option<MotorId>,
+    pub fitted: Option<MotorId>,
+}
+
+pub async fn insert(
+    tx: &mut Tx,
+    new: &NewMachine,
+    motors: Motors,
+    at: Millis,
+) -> sqlx::Result<MachineId> {
+    const SQL: &str = "INSERT INTO machines (tag, name, kind, serves, place_id, criticality,
+            before_you_go, facts, circuit_id, feed_proved_on, feed_proved_by, design_motor_id,
+            fitted_motor_id, installed_on, retired_on, created_at)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)
+        RETURNING id";
+    let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(&new.tag)
+        .bind(&new.name)
+        .bind(&new.kind)
+        .bind(&new.serves)
+        .bind(new.place_id)
+        .bind(&new.criticality)
+        .bind(&new.before_you_go)
+        .bind(&facts)
+        .bind(new.circuit_id)
+        .bind(new.feed_proved_on)
+        .bind(&new.feed_proved_by)
+        .bind(motors.design)
+        .bind(motors.fitted)
+        .bind(new.installed_on)
+        .bind(new.retired_on)
+        .bind(at)
+        .fetch_one(conn)
+        .await)
+}
+
+/// Writes a claimed machine.
+pub async fn update(
+    tx: &mut Tx,
+    id: MachineId,
+    new: &NewMachine,
+    motors: Motors,
+) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE machines SET tag = $2, name = $3, kind = $4, serves = $5,
+            place_id = $6, criticality = $7, before_you_go = $8, facts = $9, circuit_id = $10,
+            feed_proved_on = $11, feed_proved_by = $12, design_motor_id = $13,
+            fitted_motor_id = $14, installed_on = $15, retired_on = $16
+        WHERE id = $1";
+    let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(id)
+        .bind(&new.tag)
+        .bind(&new.name)
+        .bind(&new.kind)
+        .bind(&new.serves)
+        .bind(new.place_id)
+        .bind(&new.criticality)
+        .bind(&new.before_you_go)
+        .bind(&facts)
+        .bind(new.circuit_id)
+        .bind(new.feed_proved_on)
+        .bind(&new.feed_proved_by)
+        .bind(motors.design)
+        .bind(motors.fitted)
+        .bind(new.installed_on)
+        .bind(new.retired_on)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+/// Somebody proved that the machine's circuit feeds it.
+pub async fn prove_feed(
+    tx: &mut Tx,
+    id: MachineId,
+    circuit: CircuitId,
+    on: Date,
+    by: &str,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE machines SET feed_proved_on = $3, feed_proved_by = $4,
+            version = version + 1
+        WHERE id = $1 AND circuit_id = $2 RETURNING id";
+    let proved: Option<MachineId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(circuit)
+        .bind(on)
+        .bind(by)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(proved.is_some())
 }

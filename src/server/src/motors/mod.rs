@@ -1,5 +1,8 @@
 //! Motors: on machines, on the shelf and on suppliers' lists.
 
+pub mod plate_form;
+pub mod plate_show;
+pub mod plate_words;
 pub mod queries;
 
 use calc::plate::Plate;

@@ -1,6 +1,9 @@
 //! Panels and circuits: what feeds a machine, what the label says and what was proved.
 
+pub mod edit;
+pub mod form;
 pub mod queries;
+pub mod show;
 
 use calc::installation::Circuit;
 use serde::{Deserialize, Serialize};

@@ -1,8 +1,9 @@
 //! Panels and circuits in the database.
 
+use super::form::NewCircuit;
 use super::{CircuitId, PanelCircuit};
-use crate::db::Db;
-use crate::on_db;
+use crate::db::{Db, Tx};
+use crate::{on_db, on_tx};
 
 #[derive(sqlx::FromRow)]
 struct CircuitRow {
@@ -59,4 +60,144 @@ pub async fn wrong_labels(db: &Db, panel: i64) -> sqlx::Result<Vec<PanelCircuit>
     let rows: Vec<CircuitRow> =
         on_db!(db, pool => sqlx::query_as(SQL).bind(panel).fetch_all(pool).await)?;
     rows.into_iter().map(PanelCircuit::try_from).collect()
+}
+
+/// Every circuit of every panel.
+pub async fn all_circuits(db: &Db) -> sqlx::Result<Vec<PanelCircuit>> {
+    const SQL: &str = circuit_sql!("ORDER BY p.name, c.id");
+    let rows: Vec<CircuitRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?;
+    rows.into_iter().map(PanelCircuit::try_from).collect()
+}
+
+/// A panel with the place it hangs in.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Panel {
+    pub id: i64,
+    pub name: String,
+    pub place_id: i64,
+    /// As written on it: `208Y/120 V three-phase`.
+    pub supply: String,
+    pub note: String,
+    pub version: i64,
+}
+
+pub async fn panels(db: &Db) -> sqlx::Result<Vec<Panel>> {
+    const SQL: &str = "SELECT id, name, place_id, supply, note, version FROM panels ORDER BY name";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+pub async fn panel(db: &Db, id: i64) -> sqlx::Result<Option<Panel>> {
+    const SQL: &str = "SELECT id, name, place_id, supply, note, version FROM panels WHERE id = $1";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)
+}
+
+/// The circuits of one panel in the order in which they were recorded.
+pub async fn of_panel(db: &Db, panel: i64) -> sqlx::Result<Vec<PanelCircuit>> {
+    const SQL: &str = circuit_sql!("WHERE c.panel_id = $1 ORDER BY c.id");
+    let rows: Vec<CircuitRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(panel).fetch_all(pool).await)?;
+    rows.into_iter().map(PanelCircuit::try_from).collect()
+}
+
+/// What is typed of a panel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewPanel {
+    pub name: String,
+    pub place_id: i64,
+    pub supply: String,
+    pub note: String,
+}
+
+pub async fn insert_panel(tx: &mut Tx, new: &NewPanel) -> sqlx::Result<i64> {
+    const SQL: &str = "INSERT INTO panels (name, place_id, supply, note)
+        VALUES ($1, $2, $3, $4) RETURNING id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(&new.name)
+        .bind(new.place_id)
+        .bind(&new.supply)
+        .bind(&new.note)
+        .fetch_one(conn)
+        .await)
+}
+
+/// `false` where somebody changed it since `version`.
+pub async fn update_panel(
+    tx: &mut Tx,
+    id: i64,
+    version: i64,
+    new: &NewPanel,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE panels SET name = $3, place_id = $4, supply = $5, note = $6,
+            version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let updated: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(version)
+        .bind(&new.name)
+        .bind(new.place_id)
+        .bind(&new.supply)
+        .bind(&new.note)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(updated.is_some())
+}
+
+pub async fn insert_circuit(tx: &mut Tx, panel: i64, new: &NewCircuit) -> sqlx::Result<CircuitId> {
+    const SQL: &str = "INSERT INTO circuits (panel_id, number, label_read, label_wrong, label_note,
+            facts)
+        VALUES ($1, $2, $3, $4, $5, $6) RETURNING id";
+    let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(panel)
+        .bind(&new.number)
+        .bind(&new.label_read)
+        .bind(new.label_wrong)
+        .bind(&new.label_note)
+        .bind(&facts)
+        .fetch_one(conn)
+        .await)
+}
+
+/// `false` where somebody changed it since `version`.
+pub async fn update_circuit(
+    tx: &mut Tx,
+    id: CircuitId,
+    version: i64,
+    new: &NewCircuit,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE circuits SET number = $3, label_read = $4, label_wrong = $5,
+            label_note = $6, facts = $7, version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
+    let updated: Option<CircuitId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(version)
+        .bind(&new.number)
+        .bind(&new.label_read)
+        .bind(new.label_wrong)
+        .bind(&new.label_note)
+        .bind(&facts)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(updated.is_some())
+}
+
+/// The label was found wrong, or was put right.
+pub async fn mark_label(
+    tx: &mut Tx,
+    id: CircuitId,
+    version: i64,
+    wrong: bool,
+    note: &str,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE circuits SET label_wrong = $3, label_note = $4, version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let marked: Option<CircuitId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(version)
+        .bind(wrong)
+        .bind(note)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(marked.is_some())
 }

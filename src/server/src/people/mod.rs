@@ -1,5 +1,7 @@
 //! People: who they are, their roles, signing in and out.
 
+pub mod command;
+pub mod edit;
 pub mod password;
 pub mod queries;
 pub mod session;
@@ -92,14 +94,18 @@ impl CurrentUser {
         if roles.contains(&self.person.role) {
             Ok(())
         } else {
-            Err(AppError::Forbidden("Your role does not allow this. Ask a supervisor."))
+            Err(AppError::Forbidden(
+                "Your role does not allow this. Ask a supervisor.",
+            ))
         }
     }
 
     /// Everybody who works here may look; a reporter sees only the report page.
     pub fn require_staff(&self) -> Result<(), AppError> {
         if self.person.role == Role::Reporter {
-            Err(AppError::Forbidden("Your role does not allow this. Ask a supervisor."))
+            Err(AppError::Forbidden(
+                "Your role does not allow this. Ask a supervisor.",
+            ))
         } else {
             Ok(())
         }

@@ -9,8 +9,16 @@ pub const MIN_LENGTH: usize = 10;
 
 fn hasher(cheap: bool) -> Argon2<'static> {
     // OWASP's first choice for argon2id is 19 MiB and two passes; the crate's default is that.
-    let params = if cheap { Params::new(8, 1, 1, None) } else { Ok(Params::default()) };
-    Argon2::new(Algorithm::Argon2id, Version::V0x13, params.unwrap_or_default())
+    let params = if cheap {
+        Params::new(8, 1, 1, None)
+    } else {
+        Ok(Params::default())
+    };
+    Argon2::new(
+        Algorithm::Argon2id,
+        Version::V0x13,
+        params.unwrap_or_default(),
+    )
 }
 
 /// # Errors
@@ -18,7 +26,9 @@ fn hasher(cheap: bool) -> Argon2<'static> {
 pub async fn hash(password: &str, cheap: bool) -> Result<String, String> {
     let password = password.to_owned();
     tokio::task::spawn_blocking(move || {
-        hasher(cheap).hash_password(password.as_bytes()).map(|hash| hash.to_string())
+        hasher(cheap)
+            .hash_password(password.as_bytes())
+            .map(|hash| hash.to_string())
     })
     .await
     .map_err(|e| e.to_string())?
@@ -30,8 +40,11 @@ pub async fn hash(password: &str, cheap: bool) -> Result<String, String> {
 pub async fn verify(password: &str, hash: Option<String>, cheap: bool) -> bool {
     let password = password.to_owned();
     tokio::task::spawn_blocking(move || match hash {
-        Some(hash) => PasswordHash::new(&hash)
-            .is_ok_and(|hash| hasher(cheap).verify_password(password.as_bytes(), &hash).is_ok()),
+        Some(hash) => PasswordHash::new(&hash).is_ok_and(|hash| {
+            hasher(cheap)
+                .verify_password(password.as_bytes(), &hash)
+                .is_ok()
+        }),
         None => {
             let _spent = hasher(cheap).hash_password(password.as_bytes());
             false
@@ -45,7 +58,9 @@ pub async fn verify(password: &str, hash: Option<String>, cheap: bool) -> bool {
 /// The sentence to show beside the field.
 pub fn check_new(password: &str) -> Result<(), String> {
     if password.chars().count() < MIN_LENGTH {
-        return Err(format!("Use at least {MIN_LENGTH} characters; a few plain words will do"));
+        return Err(format!(
+            "Use at least {MIN_LENGTH} characters; a few plain words will do"
+        ));
     }
     Ok(())
 }

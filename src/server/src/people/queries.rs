@@ -143,3 +143,75 @@ pub async fn end_session(tx: &mut Tx, token_hash: &str) -> sqlx::Result<()> {
     const SQL: &str = "DELETE FROM sessions WHERE token_hash = $1";
     on_tx!(tx, conn => sqlx::query(SQL).bind(token_hash).execute(conn).await.map(|_| ()))
 }
+
+/// Whoever has this sign-in name, closed or not.
+pub async fn find_by_sign_in(db: &Db, sign_in_name: &str) -> sqlx::Result<Option<PersonId>> {
+    const SQL: &str = "SELECT id FROM people WHERE lower(sign_in_name) = $1";
+    let name = sign_in_name.trim().to_ascii_lowercase();
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(&name).fetch_optional(pool).await)
+}
+
+pub async fn version(db: &Db, id: PersonId) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT version FROM people WHERE id = $1";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(id).fetch_one(pool).await)
+}
+
+/// What can be changed of a person; the password has a statement of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PersonChange {
+    pub sign_in_name: String,
+    pub name: String,
+    pub role: Role,
+    pub authorised_on: Option<Date>,
+    pub qualified_on: Option<Date>,
+    pub hours_a_day: f64,
+}
+
+/// `false` where somebody changed the person since `version`.
+pub async fn update(
+    tx: &mut Tx,
+    id: PersonId,
+    version: i64,
+    change: &PersonChange,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE people SET sign_in_name = $3, name = $4, role = $5,
+            authorised_on = $6, qualified_on = $7, hours_a_day = $8, version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let updated: Option<PersonId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(id)
+        .bind(version)
+        .bind(&change.sign_in_name)
+        .bind(&change.name)
+        .bind(change.role.word())
+        .bind(change.authorised_on)
+        .bind(change.qualified_on)
+        .bind(change.hours_a_day)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(updated.is_some())
+}
+
+pub async fn set_role(tx: &mut Tx, id: PersonId, role: Role) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE people SET role = $2, version = version + 1 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(role.word()).execute(conn).await.map(|_| ()))
+}
+
+/// A new password ends every session of the person.
+pub async fn set_password(tx: &mut Tx, id: PersonId, hash: &str) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE people SET password_hash = $2, version = version + 1 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(hash).execute(conn).await.map(|_| ()))?;
+    end_sessions(tx, id).await
+}
+
+/// The sign-in closes; what the person did stays.
+pub async fn close(tx: &mut Tx, id: PersonId, at: Millis) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE people SET closed_at = COALESCE(closed_at, $2), version = version + 1
+        WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(at).execute(conn).await.map(|_| ()))?;
+    end_sessions(tx, id).await
+}
+
+pub async fn end_sessions(tx: &mut Tx, id: PersonId) -> sqlx::Result<()> {
+    const SQL: &str = "DELETE FROM sessions WHERE person_id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(id).execute(conn).await.map(|_| ()))
+}

@@ -3,7 +3,7 @@
 use super::{CurrentUser, Person, PersonId, queries};
 use crate::clock::{DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
-use crate::error::AppError;
+use crate::error::{self, AppError};
 use crate::state::AppState;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
@@ -52,7 +52,11 @@ fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
 }
 
 fn cookie_header(app: &AppState, name: &str, value: &str, max_age_s: i64) -> HeaderValue {
-    let path = if app.config.base_path.is_empty() { "/" } else { &app.config.base_path };
+    let path = if app.config.base_path.is_empty() {
+        "/"
+    } else {
+        &app.config.base_path
+    };
     let secure = if app.config.secure() { "; Secure" } else { "" };
     let text =
         format!("{name}={value}; Path={path}; HttpOnly; SameSite=Lax; Max-Age={max_age_s}{secure}");
@@ -94,8 +98,8 @@ pub async fn recognise(
         };
         visitor.csrf = hash("csrf", &visit);
     }
-    req.extensions_mut().insert(visitor);
-    let mut response = next.run(req).await;
+    req.extensions_mut().insert(visitor.clone());
+    let mut response = error::framed(&app, &visitor, next.run(req).await);
     if let Some(visit) = new_visit {
         let value = cookie_header(&app, VISIT_COOKIE, &visit, 86_400);
         response.headers_mut().append(header::SET_COOKIE, value);
@@ -113,7 +117,15 @@ pub async fn begin(
     let token = new_token();
     let now = app.clock.now();
     let device: String = device.chars().take(200).collect();
-    queries::add_session(tx, &hash("session", &token), person, &device, now, now + LONGEST).await?;
+    queries::add_session(
+        tx,
+        &hash("session", &token),
+        person,
+        &device,
+        now,
+        now + LONGEST,
+    )
+    .await?;
     Ok(cookie_header(app, SESSION_COOKIE, &token, LONGEST / 1000))
 }
 
@@ -131,7 +143,11 @@ impl<S: Send + Sync> FromRequestParts<S> for Visitor {
     type Rejection = Infallible;
 
     async fn from_request_parts(parts: &mut Parts, _state: &S) -> Result<Self, Infallible> {
-        Ok(parts.extensions.get::<Visitor>().cloned().unwrap_or_default())
+        Ok(parts
+            .extensions
+            .get::<Visitor>()
+            .cloned()
+            .unwrap_or_default())
     }
 }
 
@@ -143,7 +159,11 @@ impl FromRequestParts<AppState> for CurrentUser {
         match visitor.person.clone() {
             Some(person) => Ok(CurrentUser { person, visitor }),
             None => {
-                let to = if parts.method == Method::GET { parts.uri.path() } else { "" };
+                let to = if parts.method == Method::GET {
+                    parts.uri.path()
+                } else {
+                    ""
+                };
                 let to = to.strip_prefix(&app.config.base_path).unwrap_or(to);
                 let to = app.url(&format!("/sign-in?next={to}"));
                 Err(AppError::SignIn { to }.into_response())

@@ -36,9 +36,23 @@ struct SignInPage {
 }
 
 impl SignInPage {
-    fn new(app: &AppState, visitor: &Visitor, input: SignInInput, errors: FieldErrors) -> Page<Self> {
-        let demo = if app.config.demo { crate::demo::SIGN_INS } else { &[] };
-        Page(SignInPage { layout: Layout::new(app, visitor, "Sign in"), input, errors, demo })
+    fn new(
+        app: &AppState,
+        visitor: &Visitor,
+        input: SignInInput,
+        errors: FieldErrors,
+    ) -> Page<Self> {
+        let demo = if app.config.demo {
+            crate::demo::SIGN_INS
+        } else {
+            &[]
+        };
+        Page(SignInPage {
+            layout: Layout::new(app, visitor, "Sign in"),
+            input,
+            errors,
+            demo,
+        })
     }
 }
 
@@ -50,7 +64,10 @@ pub async fn show(
     if app.shop().is_none() {
         return Redirect::to(&app.url("/set-up")).into_response();
     }
-    let input = SignInInput { next: query.next, ..SignInInput::default() };
+    let input = SignInInput {
+        next: query.next,
+        ..SignInInput::default()
+    };
     SignInPage::new(&app, &visitor, input, FieldErrors::default()).into_response()
 }
 
@@ -66,16 +83,28 @@ pub async fn enter(
     let Some(id) = id.filter(|_| right) else {
         // One sentence for both, so that names cannot be tried out.
         let errors = FieldErrors::of("name", "This name and password do not belong together");
-        let input = SignInInput { password: String::new(), ..input };
+        let input = SignInInput {
+            password: String::new(),
+            ..input
+        };
         let page = SignInPage::new(&app, &visitor, input, errors);
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
-    let device = headers.get(header::USER_AGENT).and_then(|v| v.to_str().ok()).unwrap_or("");
+    let device = headers
+        .get(header::USER_AGENT)
+        .and_then(|v| v.to_str().ok())
+        .unwrap_or("");
     let mut tx = app.db.begin_write().await?;
     let cookie = session::begin(&app, &mut tx, id, device).await?;
     tx.commit().await?;
-    let home = queries::find(&app.db, id).await?.map_or("/report", |person| person.role.home());
-    let to = if is_own_path(&input.next) { input.next.as_str() } else { home };
+    let home = queries::find(&app.db, id)
+        .await?
+        .map_or("/report", |person| person.role.home());
+    let to = if is_own_path(&input.next) {
+        input.next.as_str()
+    } else {
+        home
+    };
     Ok(([(header::SET_COOKIE, cookie)], Redirect::to(&app.url(to))).into_response())
 }
 
@@ -96,7 +125,11 @@ pub async fn leave(
     CheckedForm(_input): CheckedForm<SignOutInput>,
 ) -> Result<Response, AppError> {
     let cookie = session::end(&app, &visitor).await?;
-    Ok(([(header::SET_COOKIE, cookie)], Redirect::to(&app.url("/sign-in"))).into_response())
+    Ok((
+        [(header::SET_COOKIE, cookie)],
+        Redirect::to(&app.url("/sign-in")),
+    )
+        .into_response())
 }
 
 /// `/` sends each person to the page they start on.
@@ -116,7 +149,14 @@ mod tests {
     #[test]
     fn only_paths_of_this_site_are_followed() {
         assert!(is_own_path("/jobs/12"));
-        for bad in ["", "/", "//evil.example", "https://evil.example", "/\\evil.example", "jobs"] {
+        for bad in [
+            "",
+            "/",
+            "//evil.example",
+            "https://evil.example",
+            "/\\evil.example",
+            "jobs",
+        ] {
             assert!(!is_own_path(bad), "{bad}");
         }
     }

@@ -1,5 +1,7 @@
 //! The shop itself: its name, time zone, rule set and units, and the first run that sets them.
 
+pub mod overview;
+pub mod places;
 pub mod queries;
 pub mod set_up;
 
@@ -50,5 +52,7 @@ pub const RULE_SETS: &[(&str, &str)] = &[
 ];
 
 /// Values and words of the units field.
-pub const UNITS: &[(&str, &str)] =
-    &[("us", "US: horsepower, inches, feet"), ("si", "SI: kilowatts, millimetres, metres")];
+pub const UNITS: &[(&str, &str)] = &[
+    ("us", "US: horsepower, inches, feet"),
+    ("si", "SI: kilowatts, millimetres, metres"),
+];

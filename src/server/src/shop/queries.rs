@@ -21,8 +21,7 @@ struct ShopRow {
 pub async fn find(db: &Db) -> sqlx::Result<Option<Shop>> {
     const SQL: &str = "SELECT name, time_zone, rule_set, rule_note, units, currency
         FROM shop WHERE id = 1";
-    let row: Option<ShopRow> =
-        on_db!(db, pool => sqlx::query_as(SQL).fetch_optional(pool).await)?;
+    let row: Option<ShopRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_optional(pool).await)?;
     row.map(|row| {
         let rule_set = RuleSet::from_str(&row.rule_set)
             .map_err(|unknown| sqlx::Error::Decode(unknown.into()))?;
@@ -71,4 +70,18 @@ pub async fn update(tx: &mut Tx, shop: &Shop) -> sqlx::Result<()> {
         .execute(conn)
         .await
         .map(|_| ()))
+}
+
+pub async fn version(db: &Db) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT version FROM shop WHERE id = 1";
+    on_db!(db, pool => sqlx::query_scalar(SQL).fetch_one(pool).await)
+}
+
+/// Claims the shop's row for a change; `false` where somebody changed it since `version`.
+pub async fn claim(tx: &mut Tx, version: i64) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE shop SET version = version WHERE id = 1 AND version = $1
+        RETURNING version";
+    let claimed: Option<i64> =
+        on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(version).fetch_optional(conn).await)?;
+    Ok(claimed.is_some())
 }

@@ -44,17 +44,26 @@ impl SetUpInput {
     fn parse(&self, code: &str) -> Result<Answers, FieldErrors> {
         let mut errors = FieldErrors::default();
         if !bool::from(self.code.trim().as_bytes().ct_eq(code.as_bytes())) {
-            errors.add("code", "Enter the code printed on the terminal where the program runs");
+            errors.add(
+                "code",
+                "Enter the code printed on the terminal where the program runs",
+            );
         }
         let name = form::required(&self.shop, "Enter the shop's name");
         let shop_name = errors.take("shop", name);
         let time_zone = self.time_zone.trim().to_owned();
         if Zone::named(&time_zone).is_none() {
-            errors.add("time_zone", "Enter a zone name such as America/Chicago or Europe/Lisbon");
+            errors.add(
+                "time_zone",
+                "Enter a zone name such as America/Chicago or Europe/Lisbon",
+            );
         }
         let rule_set = RuleSet::from_str(&self.rule_set).ok();
         if rule_set.is_none() {
-            errors.add("rule_set", "Choose the edition adopted where the building stands");
+            errors.add(
+                "rule_set",
+                "Choose the edition adopted where the building stands",
+            );
         }
         let units = Units::named(&self.units);
         if units.is_none() {
@@ -67,7 +76,9 @@ impl SetUpInput {
         if let Err(message) = password::check_new(&self.password) {
             errors.add("password", message);
         }
-        let (Some(rule_set), Some(units)) = (rule_set, units) else { return Err(errors) };
+        let (Some(rule_set), Some(units)) = (rule_set, units) else {
+            return Err(errors);
+        };
         errors.or(Answers {
             shop: Shop {
                 name: shop_name,
@@ -97,8 +108,11 @@ pub async fn show(visitor: Visitor, State(app): State<AppState>) -> Result<Respo
         return Err(AppError::NotFound);
     }
     let layout = Layout::new(&app, &visitor, "");
-    let page =
-        SetUpPage { layout, input: SetUpInput::default(), errors: FieldErrors::default() };
+    let page = SetUpPage {
+        layout,
+        input: SetUpInput::default(),
+        errors: FieldErrors::default(),
+    };
     Ok(Page(page).into_response())
 }
 
@@ -114,8 +128,15 @@ pub async fn create(
         Ok(answers) => answers,
         Err(errors) => {
             let layout = Layout::new(&app, &visitor, "");
-            let input = SetUpInput { password: String::new(), ..input };
-            let page = Page(SetUpPage { layout, input, errors });
+            let input = SetUpInput {
+                password: String::new(),
+                ..input
+            };
+            let page = Page(SetUpPage {
+                layout,
+                input,
+                errors,
+            });
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
@@ -139,5 +160,9 @@ pub async fn create(
     let cookie = session::begin(&app, &mut tx, id, "set-up").await?;
     tx.commit().await?;
     app.set_shop(answers.shop);
-    Ok(([(header::SET_COOKIE, cookie)], Redirect::to(&app.url("/shop"))).into_response())
+    Ok((
+        [(header::SET_COOKIE, cookie)],
+        Redirect::to(&app.url("/shop")),
+    )
+        .into_response())
 }

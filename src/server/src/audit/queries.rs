@@ -1,0 +1,28 @@
+//! The audit list in the database.
+
+use crate::clock::Millis;
+use crate::db::Tx;
+use crate::on_tx;
+use crate::people::PersonId;
+
+pub async fn insert(
+    tx: &mut Tx,
+    at: Millis,
+    person: Option<PersonId>,
+    (thing, id): (&str, i64),
+    act: &str,
+    detail: &str,
+) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO audit (at, person_id, thing, thing_id, act, detail)
+        VALUES ($1, $2, $3, $4, $5, $6)";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(at)
+        .bind(person)
+        .bind(thing)
+        .bind(id)
+        .bind(act)
+        .bind(detail)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}

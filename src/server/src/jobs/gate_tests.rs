@@ -1,0 +1,471 @@
+//! The table of refusals, tried one by one and in any order.
+
+use super::super::apply;
+use super::super::body::{LiveTest, Reading};
+use super::*;
+use crate::motors::MotorId;
+use calc::working::Working;
+use proptest::prelude::*;
+use time::macros::date;
+
+const MACHINE: MachineId = MachineId(1);
+
+fn person(id: i64) -> Person {
+    Person {
+        id: PersonId(id),
+        sign_in_name: format!("p{id}"),
+        name: format!("Person {id}"),
+        role: Role::Technician,
+        authorised_on: Some(date!(2026 - 01 - 05)),
+        qualified_on: Some(date!(2026 - 01 - 05)),
+        hours_a_day: 8.0,
+        closed: false,
+    }
+}
+
+fn job(id: i64) -> Job {
+    let report = Body::Reported {
+        place_id: None,
+        machine_id: Some(MACHINE),
+        due_item_id: None,
+        words: "it hums".to_owned(),
+        reporter: String::new(),
+        contact: String::new(),
+    };
+    let mut job = apply::begin(JobId(id), &report, 0).expect("a report begins a job");
+    job.state = State::HandedOut;
+    job.confirmed_at = Some(1);
+    job
+}
+
+fn around(locks: Vec<Lock>) -> Surroundings {
+    let source = |source_id| SheetSource {
+        source_id,
+        name: format!("Source {source_id}"),
+        stores: false,
+    };
+    Surroundings {
+        sources: vec![source(1), source(2)],
+        locks,
+        tag: "EF-1".to_owned(),
+        live_person: Some(person(1)),
+        handed_to: None,
+    }
+}
+
+fn standing(entry: &str, job: i64, source: i64, by: i64) -> Lock {
+    Lock {
+        entry_id: entry.to_owned(),
+        job_id: JobId(job),
+        machine_id: MACHINE,
+        source_id: source,
+        source: format!("Source {source}"),
+        person_id: PersonId(by),
+        person: format!("Person {by}"),
+        lock_number: entry.to_owned(),
+        on_at: 0,
+    }
+}
+
+fn lock_on(source_id: i64, number: &str) -> Body {
+    Body::LockOn {
+        machine_id: MACHINE,
+        source_id,
+        lock_number: number.to_owned(),
+        label_read: String::new(),
+        seen_off: true,
+        relieved: String::new(),
+    }
+}
+
+fn dead_test(verdict: Verdict) -> Body {
+    Body::DeadTest {
+        machine_id: MACHINE,
+        instrument: "V-3".to_owned(),
+        instrument_due: None,
+        did_not_start: true,
+        live_before: "121 V".to_owned(),
+        live_after: "121 V".to_owned(),
+        pairs: vec![Reading {
+            point: "L-N".to_owned(),
+            quantity: "volts".to_owned(),
+            as_shown: "0".to_owned(),
+            value: Some(0.0),
+        }],
+        verdict,
+        working: Working::new("Test"),
+    }
+}
+
+fn work() -> Body {
+    Body::WorkDone {
+        what: "cleaned".to_owned(),
+    }
+}
+
+fn fitted(machine_id: MachineId) -> Body {
+    Body::MotorFitted {
+        machine_id,
+        motor_id: MotorId(7),
+        work_done: "fitted".to_owned(),
+    }
+}
+
+fn clear() -> Body {
+    Body::ReadyToLift {
+        tools_clear: true,
+        guards_on: true,
+        people_clear: "P".to_owned(),
+        people_told: "P".to_owned(),
+    }
+}
+
+fn proof(verdict: Verdict) -> Body {
+    Body::Proof {
+        machine_id: MACHINE,
+        readings: Vec::new(),
+        input: calc::proof::ProofInput::default(),
+        live: LiveTest {
+            qualified_person: PersonId(1),
+            instrument: "V-3".to_owned(),
+            precautions: "gloves".to_owned(),
+        },
+        verdict,
+        working: Working::new("Run test"),
+    }
+}
+
+fn back() -> Body {
+    Body::BackInService {
+        guards_on: true,
+        people_told: "P".to_owned(),
+        accepted_by: "P".to_owned(),
+    }
+}
+
+fn says(job: &Job, body: &Body, by: &Person, around: &Surroundings) -> String {
+    check(job, body, Some(by), around)
+        .err()
+        .map(|refusal| refusal.message)
+        .unwrap_or_default()
+}
+
+fn isolated(id: i64) -> Job {
+    let mut job = job(id);
+    job.told_at = Some(2);
+    job.dead_at = Some(3);
+    job.state = State::Isolated;
+    job
+}
+
+#[test]
+fn an_entry_for_another_machine_is_refused() {
+    let mut job = isolated(1);
+    job.chosen_motor_id = Some(MotorId(7));
+    job.circuit_motor_id = Some(MotorId(7));
+    job.circuit_verdict = Some("within".to_owned());
+    let locks = around(vec![standing("a", 1, 1, 1), standing("b", 1, 2, 1)]);
+    assert_eq!(says(&job, &fitted(MACHINE), &person(1), &locks), "");
+    let said = says(&job, &fitted(MachineId(2)), &person(1), &locks);
+    assert!(said.contains("another machine"), "{said}");
+}
+
+#[test]
+fn a_dead_test_needs_a_qualified_person() {
+    let mut by = person(1);
+    by.qualified_on = None;
+    let locks = around(vec![standing("a", 1, 1, 1), standing("b", 1, 2, 1)]);
+    let said = says(&job(1), &dead_test(Verdict::Within), &by, &locks);
+    assert!(said.contains("qualified person"), "{said}");
+    assert_eq!(
+        says(&job(1), &dead_test(Verdict::Within), &person(1), &locks),
+        ""
+    );
+}
+
+#[test]
+fn a_source_added_to_the_sheet_in_mid_job_shuts_the_work() {
+    let one = around(vec![standing("a", 1, 1, 1)]);
+    let said = says(&isolated(1), &work(), &person(1), &one);
+    assert_eq!(said, "No lock of this job is on: Source 2");
+}
+
+#[test]
+fn the_outgoing_lock_comes_off_once_the_incoming_one_is_on() {
+    let off = Body::LockOff {
+        lock: "a".to_owned(),
+    };
+    let alone = around(vec![standing("a", 1, 1, 1), standing("b", 1, 2, 1)]);
+    let said = says(&isolated(1), &off, &person(1), &alone);
+    assert!(said.contains("First record"), "{said}");
+    // A lock of another job on the source is no replacement.
+    let other = around(vec![standing("a", 1, 1, 1), standing("c", 2, 1, 2)]);
+    assert_ne!(says(&isolated(1), &off, &person(1), &other), "");
+    let handed_over = around(vec![standing("a", 1, 1, 1), standing("c", 1, 1, 2)]);
+    assert_eq!(says(&isolated(1), &off, &person(1), &handed_over), "");
+    let said = says(&isolated(1), &off, &person(2), &handed_over);
+    assert!(said.contains("Each takes off their own"), "{said}");
+}
+
+#[test]
+fn a_lock_put_on_after_the_run_test_voids_a_pass_but_not_a_failure() {
+    for (word, after) in [("within", None), ("beyond", Some("beyond"))] {
+        let mut job = job(1);
+        job.state = State::OnTest;
+        job.proof_verdict = Some(word.to_owned());
+        apply::apply(&mut job, &lock_on(1, "a"), Some(PersonId(1)), 9);
+        assert_eq!(job.proof_verdict.as_deref(), after);
+    }
+}
+
+#[test]
+fn a_live_reading_shuts_what_was_open_and_ends_the_lifting() {
+    let mut job = isolated(1);
+    job.lifting = true;
+    apply::apply(&mut job, &dead_test(Verdict::Beyond), Some(PersonId(1)), 9);
+    assert_eq!(job.state, State::HandedOut);
+    assert!(!job.lifting && job.dead_at.is_none());
+}
+
+/// One thing somebody tries: which job, who, and what.
+#[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "a test's own short list")]
+enum Try {
+    Body(Body),
+    /// The standing lock at this place in the list, of whatever job.
+    TakeOff(usize),
+}
+
+fn any_body() -> impl Strategy<Value = Try> {
+    let verdict = prop_oneof![
+        4 => Just(Verdict::Within),
+        1 => Just(Verdict::WithinNote),
+        1 => Just(Verdict::NotKnownYet),
+        1 => Just(Verdict::Beyond),
+    ];
+    let told = Body::PeopleTold {
+        who: "P".to_owned(),
+    };
+    let energise = Body::Energised {
+        machine_id: MACHINE,
+        note: String::new(),
+    };
+    let hold = Body::Held {
+        reason: super::super::body::HoldReason::Part,
+        note: String::new(),
+    };
+    let resume = Body::Resumed {
+        note: String::new(),
+    };
+    let owed = Body::TestOwed {
+        due_on: date!(2026 - 12 - 01),
+        why: "no load".to_owned(),
+    };
+    let just = |body: Body| Just(Try::Body(body));
+    prop_oneof![
+        3 => just(told),
+        // Twice the same source and number is a duplicate.
+        8 => (1..=3_i64, 0..3_u8).prop_map(|(s, n)| Try::Body(lock_on(s, &format!("n{n}")))),
+        6 => verdict.clone().prop_map(|v| Try::Body(dead_test(v))),
+        4 => just(work()),
+        2 => just(fitted(MACHINE)),
+        1 => just(fitted(MachineId(2))),
+        3 => just(clear()),
+        8 => (0..6_usize).prop_map(Try::TakeOff),
+        5 => just(energise),
+        5 => verdict.prop_map(|v| Try::Body(proof(v))),
+        3 => just(back()),
+        1 => just(owed),
+        1 => just(hold),
+        2 => just(resume),
+    ]
+}
+
+/// What the test itself keeps beside the gate, to judge it by.
+#[derive(Default)]
+struct Memory {
+    /// A dead test was accepted, with every source locked, since power was let back or on.
+    dead: bool,
+    /// The last accepted proof was passed, with no power-up since.
+    passed: bool,
+}
+
+fn remember(memory: &mut Memory, body: &Body, all_locked: bool) {
+    match body {
+        Body::DeadTest { verdict, .. } => {
+            memory.dead = *verdict != Verdict::Beyond && all_locked;
+        }
+        Body::ReadyToLift { .. } => memory.dead = false,
+        Body::Energised { .. } => *memory = Memory::default(),
+        Body::Proof { verdict, .. } => {
+            memory.passed = matches!(verdict, Verdict::Within | Verdict::WithinNote);
+        }
+        _ => {}
+    }
+}
+
+fn moved(locks: &mut Vec<Lock>, job: JobId, by: i64, body: &Body, step: usize) {
+    match body {
+        Body::LockOn {
+            source_id,
+            lock_number,
+            ..
+        } => {
+            let mut lock = standing(&format!("e{step}"), job.0, *source_id, by);
+            lock.lock_number.clone_from(lock_number);
+            locks.push(lock);
+        }
+        Body::LockOff { lock } => locks.retain(|l| l.entry_id != *lock),
+        _ => {}
+    }
+}
+
+/// What accepting this entry must never mean.
+fn promises(
+    body: &Body,
+    job: &Job,
+    memory: &Memory,
+    locks: &[Lock],
+    all_locked: bool,
+) -> Result<(), TestCaseError> {
+    match body {
+        Body::BackInService { .. } => {
+            prop_assert!(memory.passed, "back in service without a passed proof");
+            prop_assert!(locks.is_empty(), "back in service with a lock standing");
+        }
+        Body::WorkDone { .. } | Body::MotorFitted { .. } => {
+            prop_assert!(
+                memory.dead,
+                "work without a dead test, state {:?}",
+                job.state
+            );
+            prop_assert!(all_locked, "work with a source unlocked");
+        }
+        Body::Energised { .. } | Body::Proof { .. } => {
+            prop_assert!(locks.is_empty(), "energised with a lock standing");
+        }
+        Body::DeadTest { .. } => prop_assert!(all_locked, "dead test with a source unlocked"),
+        _ => {}
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    /// Two jobs on one machine, two people, anything in any order.
+    #[test]
+    fn no_order_of_entries_leads_to_power_or_work_where_they_must_not_be(
+        tries in prop::collection::vec((0..2_usize, 1..=2_i64, any_body()), 1..160)
+    ) {
+        let mut jobs = [job(1), job(2)];
+        for job in &mut jobs {
+            job.chosen_motor_id = Some(MotorId(7));
+            job.circuit_motor_id = Some(MotorId(7));
+            job.circuit_verdict = Some("within".to_owned());
+        }
+        let mut memories = [Memory::default(), Memory::default()];
+        let mut locks: Vec<Lock> = Vec::new();
+        for (step, (which, by, tried)) in tries.into_iter().enumerate() {
+            let body = match tried {
+                Try::Body(body) => body,
+                Try::TakeOff(at) => Body::LockOff {
+                    lock: locks.get(at).map_or_else(String::new, |l| l.entry_id.clone()),
+                },
+            };
+            let around = around(locks.clone());
+            let job = &mut jobs[which];
+            if check(job, &body, Some(&person(by)), &around).is_err() {
+                continue;
+            }
+            let all_locked = around.sources.iter().all(|source| {
+                locks.iter().any(|l| l.source_id == source.source_id && l.job_id == job.id)
+            });
+            promises(&body, job, &memories[which], &locks, all_locked)?;
+            remember(&mut memories[which], &body, all_locked);
+            moved(&mut locks, job.id, by, &body, step);
+            apply::apply(job, &body, Some(PersonId(by)), 10 + step as i64);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// The way that is meant gets through, so that the walk above is not true for want of motion.
+    #[test]
+    fn the_meant_way_is_open(noise in prop::collection::vec(any_body(), 0..6)) {
+        let mut job = job(1);
+        let by = person(1);
+        let mut locks: Vec<Lock> = Vec::new();
+        let mut step = 0;
+        let mut add = |job: &mut Job, body: Body, locks: &mut Vec<Lock>| {
+            let taken = check(job, &body, Some(&by), &around(locks.clone()));
+            if taken.is_ok() {
+                step += 1;
+                moved(locks, job.id, by.id.0, &body, step);
+                apply::apply(job, &body, Some(by.id), 10 + step as i64);
+            }
+            taken
+        };
+        for tried in noise {
+            if let Try::Body(body @ (Body::LockOn { .. } | Body::WorkDone { .. })) = tried {
+                let _either = add(&mut job, body, &mut locks);
+            }
+        }
+        let told = Body::PeopleTold { who: "P".to_owned() };
+        prop_assert!(add(&mut job, told, &mut locks).is_ok());
+        for (source, number) in [(1, "own 1"), (2, "own 2")] {
+            prop_assert!(add(&mut job, lock_on(source, number), &mut locks).is_ok());
+        }
+        for body in [dead_test(Verdict::Within), work(), clear()] {
+            prop_assert!(add(&mut job, body, &mut locks).is_ok());
+        }
+        while let Some(lock) = locks.first().map(|l| l.entry_id.clone()) {
+            let off = Body::LockOff { lock };
+            prop_assert!(add(&mut job, off, &mut locks).is_ok());
+        }
+        let energise = Body::Energised { machine_id: MACHINE, note: String::new() };
+        for body in [energise, proof(Verdict::WithinNote), back()] {
+            prop_assert!(add(&mut job, body, &mut locks).is_ok());
+        }
+        prop_assert_eq!(job.state, State::BackInService);
+    }
+}
+
+#[test]
+fn a_proof_is_read_back_as_it_was_written() {
+    let Body::Proof {
+        mut input,
+        machine_id,
+        readings,
+        live,
+        verdict,
+        working,
+    } = proof(Verdict::Within)
+    else {
+        unreachable!()
+    };
+    input.date = Some(date!(2026 - 11 - 25));
+    input.motor.phases = calc::plate::Field::read(1);
+    input.motor.volts = calc::plate::Field::read(vec![calc::units::Volts(115.0)]);
+    input.volts = Some(vec![calc::proof::Reading {
+        calibration_due: Some(date!(2027 - 01 - 31)),
+        ..calc::proof::Reading::default()
+    }]);
+    input.amps = Some(vec![calc::proof::Reading {
+        value: Some(3.6),
+        instrument: Some("C-2".to_owned()),
+        calibration_due: Some(date!(2027 - 01 - 31)),
+    }]);
+    let body = Body::Proof {
+        machine_id,
+        readings,
+        input,
+        live,
+        verdict,
+        working,
+    };
+    let text = super::super::body::Stored::write(&body).expect("it writes");
+    assert_eq!(super::super::body::Stored::read(&text), Ok(body), "{text}");
+}

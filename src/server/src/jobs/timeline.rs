@@ -1,0 +1,270 @@
+//! Entries as people read them: one title and a few plain lines each.
+
+use super::body::{Body, HoldReason, LiveTest, Reading};
+use super::queries::Entry;
+use crate::clock::{Zone, date_words};
+use crate::people::Person;
+
+/// One entry in the timeline.
+#[derive(Clone, Debug)]
+pub struct Line {
+    pub id: String,
+    pub number: i64,
+    pub title: &'static str,
+    pub when: String,
+    /// Set where the device's clock and the server's differ by more than two minutes.
+    pub device_when: String,
+    pub who: String,
+    pub facts: Vec<String>,
+    /// Why it was kept but not acted on; empty: it counts.
+    pub set_aside: String,
+    /// Corrections of this entry, shown beside it.
+    pub corrections: Vec<String>,
+}
+
+/// The timeline, newest first.
+pub fn lines(entries: &[Entry], people: &[Person], zone: &Zone) -> Vec<Line> {
+    let mut lines: Vec<Line> = entries
+        .iter()
+        .map(|entry| line(entry, people, zone))
+        .collect();
+    for entry in entries {
+        if let Body::Correction { of, text } = &entry.body
+            && let Some(line) = lines.iter_mut().find(|line| line.id == *of)
+        {
+            line.corrections
+                .push(format!("{text} ({}, entry {})", entry.person, entry.number));
+        }
+    }
+    lines.reverse();
+    lines
+}
+
+fn line(entry: &Entry, people: &[Person], zone: &Zone) -> Line {
+    let far = |device: i64| (device - entry.received_at).abs() > 120_000;
+    Line {
+        id: entry.id.clone(),
+        number: entry.number,
+        title: entry.body.title(),
+        when: zone.minute_words(entry.received_at),
+        device_when: entry
+            .device_at
+            .filter(|at| far(*at))
+            .map_or_else(String::new, |at| zone.minute_words(at)),
+        who: if entry.person.is_empty() {
+            "without sign-in".to_owned()
+        } else {
+            entry.person.clone()
+        },
+        facts: facts(&entry.body, people),
+        set_aside: entry.set_aside.clone().unwrap_or_default(),
+        corrections: Vec::new(),
+    }
+}
+
+fn reading(reading: &Reading) -> String {
+    let unit = match reading.quantity.as_str() {
+        "volts" => "V",
+        "amps" => "A",
+        "mm_s" => "mm/s",
+        "rpm" => "rpm",
+        "megohm" => "MΩ",
+        "celsius" => "°C",
+        other => other,
+    };
+    format!("{} {} {unit}", reading.point, reading.as_shown)
+}
+
+fn readings(all: &[Reading]) -> Option<String> {
+    if all.is_empty() {
+        None
+    } else {
+        Some(all.iter().map(reading).collect::<Vec<_>>().join(", "))
+    }
+}
+
+fn live(live: &LiveTest, people: &[Person]) -> String {
+    let person = people
+        .iter()
+        .find(|p| p.id == live.qualified_person)
+        .map_or("somebody", |p| p.name.as_str());
+    format!(
+        "Energised testing by {person} with {}: {}",
+        live.instrument, live.precautions
+    )
+}
+
+fn said(label: &str, text: &str) -> Option<String> {
+    let text = text.trim();
+    if text.is_empty() {
+        None
+    } else {
+        Some(format!("{label}: {text}"))
+    }
+}
+
+fn facts(body: &Body, people: &[Person]) -> Vec<String> {
+    let name = |id| {
+        people
+            .iter()
+            .find(|p| p.id == id)
+            .map_or_else(|| "somebody".to_owned(), |p| p.name.clone())
+    };
+    let lines: Vec<Option<String>> = match body {
+        Body::Reported {
+            words,
+            reporter,
+            contact,
+            ..
+        } => {
+            vec![
+                Some(format!("“{words}”")),
+                said("By", reporter),
+                said("Contact", contact),
+            ]
+        }
+        Body::JoinedTo { job } => vec![Some(format!("Joined to job {}", job.0))],
+        Body::TurnedDown { reason } => vec![Some(reason.clone())],
+        Body::Planned {
+            scope,
+            minutes,
+            steps,
+            ..
+        } => vec![
+            said("Scope", scope),
+            minutes.map(|m| format!("{:.1} h planned", m as f64 / 60.0)),
+            said("Steps", &steps.lines().collect::<Vec<_>>().join("; ")),
+        ],
+        Body::HandedOut { to, on } => {
+            vec![Some(format!("To {} for {}", name(*to), date_words(*on)))]
+        }
+        Body::Held { reason, note } => vec![
+            said(HoldReason::words_of(reason.word()), note)
+                .or_else(|| Some(HoldReason::words_of(reason.word()).to_owned())),
+        ],
+        Body::Resumed { note } | Body::SignedOff { note } => vec![said("Note", note)],
+        Body::UnitConfirmed { tag_read, method } => {
+            vec![Some(format!("Read {tag_read}, {method}"))]
+        }
+        Body::AsFound {
+            running,
+            condition,
+            guard,
+            readings: all,
+            live: test,
+        } => vec![
+            Some(format!("Found {}", running.replace('_', " "))),
+            said("Condition", condition),
+            said("Guard", guard),
+            readings(all),
+            test.as_ref().map(|test| live(test, people)),
+        ],
+        Body::PeopleTold { who } => vec![Some(who.clone())],
+        Body::LockOn {
+            lock_number,
+            label_read,
+            relieved,
+            ..
+        } => vec![
+            Some(format!("Lock {lock_number}, device seen off")),
+            said("Label there", label_read),
+            said("Stored energy", relieved),
+        ],
+        Body::DeadTest {
+            instrument,
+            live_before,
+            live_after,
+            pairs,
+            verdict,
+            ..
+        } => vec![
+            Some(format!(
+                "{instrument}: live {live_before} before, {live_after} after"
+            )),
+            readings(pairs),
+            Some(format!("Record against the threshold: {}", verdict.words())),
+        ],
+        Body::MotorChosen {
+            motor_name,
+            verdict,
+            ..
+        } => {
+            vec![Some(format!("{motor_name}: {}", verdict.words()))]
+        }
+        Body::CircuitChecked {
+            rule_set, verdict, ..
+        } => {
+            vec![Some(format!("Under {rule_set}: {}", verdict.words()))]
+        }
+        Body::CircuitDecided {
+            licensed_person,
+            licence,
+            decision,
+            ..
+        } => {
+            vec![Some(format!("{licensed_person} ({licence}): {decision}"))]
+        }
+        Body::MotorFitted { work_done, .. } => vec![said("Work", work_done)],
+        Body::WorkDone { what } => vec![Some(what.clone())],
+        Body::ReadyToLift {
+            people_clear,
+            people_told,
+            ..
+        } => vec![
+            Some("Tools clear, guards on".to_owned()),
+            said("People clear, looked", people_clear),
+            said("Told", people_told),
+        ],
+        Body::LockOff { .. } => vec![],
+        Body::Energised { note, .. } => vec![said("Note", note)],
+        Body::Proof {
+            readings: all,
+            live: test,
+            verdict,
+            ..
+        } => vec![
+            Some(format!("Verdict: {}", verdict.words())),
+            readings(all),
+            Some(live(test, people)),
+        ],
+        Body::BackInService {
+            people_told,
+            accepted_by,
+            ..
+        } => vec![
+            Some("Guards on".to_owned()),
+            said("Told", people_told),
+            said("Accepted by", accepted_by),
+        ],
+        Body::TestOwed { due_on, why } => {
+            vec![
+                Some(format!("By {}", date_words(*due_on))),
+                said("Why", why),
+            ]
+        }
+        Body::Cause {
+            component,
+            mode,
+            mechanism,
+            cause,
+            evidence,
+        } => vec![
+            said("Component", component),
+            said("Mode", mode),
+            said("Mechanism", mechanism),
+            said("Cause", cause),
+            said("Evidence", evidence),
+        ],
+        Body::PlanMade {
+            action, first_due, ..
+        } => {
+            vec![Some(format!(
+                "{action}; first due {}",
+                date_words(*first_due)
+            ))]
+        }
+        Body::Note { text } => vec![Some(text.clone())],
+        Body::Correction { text, .. } => vec![Some(text.clone())],
+    };
+    lines.into_iter().flatten().collect()
+}

@@ -1,0 +1,291 @@
+//! Adding a machine, changing its record, and proving its feed.
+
+use super::form::{Lists, MachineInput, NewMachine, NewMotor};
+use super::queries::Motors;
+use super::show::{find_machine, motor, units};
+use super::{Machine, MachineId, facts, queries};
+use crate::audit::audit;
+use crate::clock::date_value;
+use crate::db::{self, Tx};
+use crate::error::AppError;
+use crate::form::{CheckedForm, FieldErrors, Fields};
+use crate::motors::plate_form::{PlateGroup, PlateInput};
+use crate::motors::{Motor, MotorId};
+use crate::page::{Layout, Page};
+use crate::panels;
+use crate::people::{CurrentUser, Role};
+use crate::state::AppState;
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+use serde_json::json;
+
+#[derive(Template)]
+#[template(path = "machines/edit.html")]
+struct EditPage {
+    layout: Layout,
+    /// `None` for a new one.
+    machine: Option<Machine>,
+    input: MachineInput,
+    errors: FieldErrors,
+    places: Vec<(String, String)>,
+    circuits: Vec<(String, String)>,
+    facts: Vec<facts::FormGroup>,
+    fitted: Vec<PlateGroup>,
+    design: Vec<PlateGroup>,
+}
+
+impl EditPage {
+    fn new(
+        app: &AppState,
+        user: &CurrentUser,
+        machine: Option<Machine>,
+        input: MachineInput,
+        errors: FieldErrors,
+        lists: &Lists,
+    ) -> Page<EditPage> {
+        let units = units(app);
+        let plate = |prefix| PlateInput::from_typed(&input.0, prefix).groups(units, &errors);
+        Page(EditPage {
+            layout: Layout::new(app, &user.visitor, "Machines"),
+            places: lists
+                .places
+                .iter()
+                .map(|p| (p.id.to_string(), p.path.clone()))
+                .collect(),
+            circuits: lists
+                .circuits
+                .iter()
+                .map(|c| {
+                    (
+                        c.id.0.to_string(),
+                        format!("{}: {}", c.words(), c.label_read),
+                    )
+                })
+                .collect(),
+            facts: facts::groups(&input.0, units, &errors),
+            fitted: plate("fitted_"),
+            design: plate("design_"),
+            machine,
+            input,
+            errors,
+        })
+    }
+}
+
+async fn lists(app: &AppState) -> Result<Lists, AppError> {
+    Ok(Lists {
+        places: queries::places(&app.db).await?,
+        circuits: panels::queries::all_circuits(&app.db).await?,
+    })
+}
+
+pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let mut input = MachineInput::default();
+    input.0.put("criticality", "ordinary");
+    let errors = FieldErrors::default();
+    Ok(EditPage::new(&app, &user, None, input, errors, &lists(&app).await?).into_response())
+}
+
+pub async fn edit(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let machine = find_machine(&app, id).await?;
+    let fitted = motor(&app, machine.fitted_motor_id).await?;
+    let design = motor(&app, machine.design_motor_id).await?;
+    let input = MachineInput::from_machine(&machine, fitted.as_ref(), design.as_ref(), units(&app));
+    let errors = FieldErrors::default();
+    let lists = lists(&app).await?;
+    Ok(EditPage::new(&app, &user, Some(machine), input, errors, &lists).into_response())
+}
+
+const DUPLICATE: &str = "Another machine has this tag";
+
+pub async fn create(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    fields: Fields,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let input = MachineInput::from_fields(&fields);
+    let lists = lists(&app).await?;
+    let refused = |errors| {
+        let page = EditPage::new(&app, &user, None, input.clone(), errors, &lists);
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    };
+    let new = match input.parse(units(&app), &lists, app.today()) {
+        Ok(new) => new,
+        Err(errors) => return refused(errors),
+    };
+    let now = app.clock.now();
+    let mut tx = app.db.begin_write().await?;
+    let motors = Motors {
+        design: keep_or_add(&mut tx, new.design.as_ref(), None).await?,
+        fitted: keep_or_add(&mut tx, new.fitted.as_ref(), None).await?,
+    };
+    let id = match queries::insert(&mut tx, &new, motors, now).await {
+        Err(e) if db::is_duplicate(&e) => return refused(FieldErrors::of("tag", DUPLICATE)),
+        inserted => inserted?,
+    };
+    let now_is = json!({ "tag": new.tag, "name": new.name });
+    audit(
+        &mut tx,
+        now,
+        Some(user.id()),
+        ("machines", id.0),
+        "add",
+        &now_is,
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/machines/{}", id.0))).into_response())
+}
+
+pub async fn update(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+    fields: Fields,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Supervisor])?;
+    let machine = find_machine(&app, id).await?;
+    let input = MachineInput::from_fields(&fields);
+    let lists = lists(&app).await?;
+    let refused = |errors| {
+        let page = EditPage::new(
+            &app,
+            &user,
+            Some(machine.clone()),
+            input.clone(),
+            errors,
+            &lists,
+        );
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    };
+    let new = match input.parse(units(&app), &lists, app.today()) {
+        Ok(new) if proof_is_of_another_circuit(&machine, &new) => {
+            let message = "The circuit was changed: prove the feed again, or clear date and name";
+            return refused(FieldErrors::of("feed_proved_on", message));
+        }
+        Ok(new) => new,
+        Err(errors) => return refused(errors),
+    };
+    let mut tx = app.db.begin_write().await?;
+    let version = input.get("version").parse().unwrap_or(-1);
+    if !queries::claim(&mut tx, machine.id, version).await? {
+        return Err(AppError::Stale);
+    }
+    let motors = motors_after(&app, &mut tx, &machine, &new).await?;
+    match queries::update(&mut tx, machine.id, &new, motors).await {
+        Err(e) if db::is_duplicate(&e) => return refused(FieldErrors::of("tag", DUPLICATE)),
+        updated => updated?,
+    }
+    let detail = changes(&machine, &new, motors);
+    let thing = ("machines", machine.id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "change",
+        &detail,
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/machines/{id}"))).into_response())
+}
+
+/// The date and name that stand were proved on the circuit that was there before.
+fn proof_is_of_another_circuit(machine: &Machine, new: &NewMachine) -> bool {
+    machine.circuit_id != new.circuit_id
+        && new.feed_proved_on.is_some()
+        && machine.feed_proved_on == new.feed_proved_on
+}
+
+/// A motor whose plate was changed here becomes a motor of its own: the shelf, suppliers' lists and
+/// past jobs may hold the row that was there.
+async fn keep_or_add(
+    tx: &mut Tx,
+    typed: Option<&NewMotor>,
+    recorded: Option<Motor>,
+) -> sqlx::Result<Option<MotorId>> {
+    match (typed, recorded) {
+        (None, _) => Ok(None),
+        (Some(typed), Some(recorded)) if typed.is(&recorded) => Ok(Some(recorded.id)),
+        (Some(typed), _) => queries::insert_motor(tx, typed).await.map(Some),
+    }
+}
+
+async fn motors_after(
+    app: &AppState,
+    tx: &mut Tx,
+    machine: &Machine,
+    new: &NewMachine,
+) -> Result<Motors, AppError> {
+    let fitted = motor(app, machine.fitted_motor_id).await?;
+    let design = motor(app, machine.design_motor_id).await?;
+    Ok(Motors {
+        design: keep_or_add(tx, new.design.as_ref(), design).await?,
+        fitted: keep_or_add(tx, new.fitted.as_ref(), fitted).await?,
+    })
+}
+
+fn changes(was: &Machine, new: &NewMachine, motors: Motors) -> serde_json::Value {
+    json!({
+        "was": {
+            "tag": was.tag, "name": was.name, "place": was.place_id, "circuit": was.circuit_id,
+            "feed_proved_on": was.feed_proved_on.map(date_value), "facts": was.facts,
+            "fitted": was.fitted_motor_id, "design": was.design_motor_id,
+        },
+        "is": {
+            "tag": new.tag, "name": new.name, "place": new.place_id, "circuit": new.circuit_id,
+            "feed_proved_on": new.feed_proved_on.map(date_value), "facts": new.facts,
+            "fitted": motors.fitted, "design": motors.design,
+        },
+    })
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct FeedInput {
+    /// The circuit the person was looking at.
+    pub circuit_id: i64,
+}
+
+/// A technician or supervisor proved today that the recorded circuit feeds the machine.
+pub async fn prove_feed(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+    CheckedForm(input): CheckedForm<FeedInput>,
+) -> Result<Response, AppError> {
+    user.require(&[Role::Technician, Role::Supervisor])?;
+    let machine = find_machine(&app, id).await?;
+    let circuit = panels::CircuitId(input.circuit_id);
+    let (on, by) = (app.today(), &user.person.name);
+    let mut tx = app.db.begin_write().await?;
+    if !queries::prove_feed(&mut tx, MachineId(id), circuit, on, by).await? {
+        return Err(AppError::Stale);
+    }
+    let detail = json!({
+        "was": machine.feed_proved_on.map(date_value), "is": date_value(on), "circuit": circuit,
+    });
+    let thing = ("machines", machine.id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "prove feed",
+        &detail,
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/machines/{id}"))).into_response())
+}

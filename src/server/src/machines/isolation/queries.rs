@@ -1,0 +1,108 @@
+//! Energy sources and the revisions of isolation sheets in the database.
+
+use super::form::NewSource;
+use crate::clock::Millis;
+use crate::db::{Db, Tx};
+use crate::machines::{MachineId, Source};
+use crate::people::PersonId;
+use crate::{on_db, on_tx};
+use time::Date;
+
+/// Every source any sheet may name.
+pub async fn all_sources(db: &Db) -> sqlx::Result<Vec<Source>> {
+    const SQL: &str = "SELECT id, kind, name, magnitude, device, device_place, label_read,
+            locked_how, relieved_how, dead_test, circuit_id
+        FROM energy_sources ORDER BY name, id";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// Holds the machine's row, so that two new revisions wait for each other.
+pub async fn hold(tx: &mut Tx, machine: MachineId) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE machines SET version = version WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(machine).execute(conn).await.map(|_| ()))
+}
+
+/// The newest revision; 0 where no sheet was written.
+pub async fn newest(tx: &mut Tx, machine: MachineId) -> sqlx::Result<i64> {
+    const SQL: &str =
+        "SELECT COALESCE(MAX(revision), 0) FROM isolation_sheets WHERE machine_id = $1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_one(conn).await)
+}
+
+pub async fn insert_source(tx: &mut Tx, new: &NewSource) -> sqlx::Result<i64> {
+    const SQL: &str = "INSERT INTO energy_sources (kind, name, magnitude, device, device_place,
+            label_read, locked_how, relieved_how, dead_test, circuit_id)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) RETURNING id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(&new.kind)
+        .bind(&new.name)
+        .bind(&new.magnitude)
+        .bind(&new.device)
+        .bind(&new.device_place)
+        .bind(&new.label_read)
+        .bind(&new.locked_how)
+        .bind(&new.relieved_how)
+        .bind(&new.dead_test)
+        .bind(new.circuit_id)
+        .fetch_one(conn)
+        .await)
+}
+
+pub async fn insert_sheet(
+    tx: &mut Tx,
+    machine: MachineId,
+    revision: i64,
+    steps: &str,
+    at: Millis,
+    by: PersonId,
+) -> sqlx::Result<i64> {
+    const SQL: &str = "INSERT INTO isolation_sheets (machine_id, revision, steps, made_at, made_by)
+        VALUES ($1, $2, $3, $4, $5) RETURNING id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(machine)
+        .bind(revision)
+        .bind(steps)
+        .bind(at)
+        .bind(by)
+        .fetch_one(conn)
+        .await)
+}
+
+pub async fn add_source(tx: &mut Tx, sheet: i64, source: i64, position: i64) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO isolation_sheet_sources (sheet_id, source_id, position)
+        VALUES ($1, $2, $3)";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(sheet)
+        .bind(source)
+        .bind(position)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+/// Notes an inspection on a sheet.
+pub async fn inspect(tx: &mut Tx, sheet: i64, on: Date, by: &str) -> sqlx::Result<()> {
+    const SQL: &str =
+        "UPDATE isolation_sheets SET inspected_on = $2, inspected_by = $3 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(sheet).bind(on).bind(by).execute(conn).await
+        .map(|_| ()))
+}
+
+/// Revision, when it was made and by whom, and its inspection.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Revision {
+    pub revision: i64,
+    pub made_at: i64,
+    pub made_by: Option<String>,
+    pub inspected_on: Option<Date>,
+    pub inspected_by: String,
+}
+
+/// All revisions of a machine's sheet, newest first.
+pub async fn revisions(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Revision>> {
+    const SQL: &str = "SELECT s.revision, s.made_at, p.name AS made_by, s.inspected_on,
+            s.inspected_by
+        FROM isolation_sheets s LEFT JOIN people p ON p.id = s.made_by
+        WHERE s.machine_id = $1 ORDER BY s.revision DESC";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
+}

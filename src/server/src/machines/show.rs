@@ -1,0 +1,145 @@
+//! One machine: which, where, what feeds it, what stands on it, how it is isolated, what it is.
+
+use super::{IsolationSheet, KINDS, Machine, MachineId, cautions, facts, queries};
+use crate::clock::{Zone, date_words};
+use crate::error::AppError;
+use crate::jobs::gate::Lock;
+use crate::jobs::{self, Job};
+use crate::motors::plate_show::{PlateLine, plate_lines};
+use crate::motors::{self, Motor, MotorId};
+use crate::page::{Layout, Page};
+use crate::panels::{self, PanelCircuit};
+use crate::people::{CurrentUser, Role};
+use crate::rows::words_of;
+use crate::shop::Units;
+use crate::state::AppState;
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use time::Date;
+
+/// A motor with its plate for reading.
+struct MotorShown {
+    title: &'static str,
+    motor: Motor,
+    lines: Vec<PlateLine>,
+}
+
+#[derive(Template)]
+#[template(path = "machines/show.html")]
+struct ShowPage {
+    layout: Layout,
+    machine: Machine,
+    place: queries::Place,
+    circuit: Option<PanelCircuit>,
+    cautions: Vec<String>,
+    locks: Vec<Lock>,
+    sheet: Option<IsolationSheet>,
+    motors: Vec<MotorShown>,
+    facts: Vec<facts::Lines>,
+    jobs: Vec<Job>,
+    today: Date,
+    zone: Zone,
+    may_edit: bool,
+    may_prove: bool,
+}
+
+impl ShowPage {
+    fn kind(&self) -> String {
+        words_of(KINDS, &self.machine.kind)
+    }
+
+    fn day(&self, date: &Date) -> String {
+        date_words(*date)
+    }
+
+    fn inspection(&self, sheet: &IsolationSheet) -> String {
+        super::isolation::inspection_words(sheet, self.today)
+    }
+}
+
+pub async fn find_machine(app: &AppState, id: i64) -> Result<Machine, AppError> {
+    queries::find(&app.db, MachineId(id))
+        .await?
+        .ok_or(AppError::NotFound)
+}
+
+pub async fn find_place(app: &AppState, id: i64) -> Result<queries::Place, AppError> {
+    let place = queries::place(&app.db, id).await?;
+    place.ok_or_else(|| AppError::Broken(format!("place {id} is missing")))
+}
+
+pub fn units(app: &AppState) -> Units {
+    app.shop().map_or(Units::Si, |shop| shop.units)
+}
+
+pub async fn motor(app: &AppState, id: Option<MotorId>) -> Result<Option<Motor>, AppError> {
+    match id {
+        Some(id) => Ok(motors::queries::find(&app.db, id).await?),
+        None => Ok(None),
+    }
+}
+
+/// The circuit that feeds a machine, and whether any label of its panel was found wrong.
+pub async fn feed(
+    app: &AppState,
+    machine: &Machine,
+) -> Result<(Option<PanelCircuit>, bool), AppError> {
+    let Some(id) = machine.circuit_id else {
+        return Ok((None, false));
+    };
+    let Some(circuit) = panels::queries::circuit(&app.db, id).await? else {
+        return Ok((None, false));
+    };
+    let wrong = !panels::queries::wrong_labels(&app.db, circuit.panel_id)
+        .await?
+        .is_empty();
+    Ok((Some(circuit), wrong))
+}
+
+pub async fn show(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+) -> Result<Response, AppError> {
+    user.require_staff()?;
+    let machine = find_machine(&app, id).await?;
+    let place = find_place(&app, machine.place_id).await?;
+    let (circuit, labels_wrong) = feed(&app, &machine).await?;
+    let sheet = queries::isolation_sheet(&app.db, machine.id).await?;
+    let fitted = motor(&app, machine.fitted_motor_id).await?;
+    let design = motor(&app, machine.design_motor_id).await?;
+    let plates: Vec<_> = [&fitted, &design]
+        .into_iter()
+        .flatten()
+        .map(|m| &m.plate)
+        .collect();
+    let today = app.today();
+    let cautions = cautions::cautions(&machine, &plates, sheet.as_ref(), labels_wrong, today);
+    let units = units(&app);
+    let shown = |title, motor: Option<Motor>| {
+        motor.map(|m| MotorShown {
+            title,
+            lines: plate_lines(&m.plate, units),
+            motor: m,
+        })
+    };
+    let motors = [shown("Fitted motor", fitted), shown("Design motor", design)];
+    let page = ShowPage {
+        layout: Layout::new(&app, &user.visitor, "Machines"),
+        locks: jobs::queries::locks_shown(&app.db, machine.id).await?,
+        jobs: jobs::queries::of_machine(&app.db, machine.id, 50).await?,
+        facts: facts::lines(&machine.facts, units),
+        motors: motors.into_iter().flatten().collect(),
+        may_edit: user.person.role == Role::Supervisor,
+        may_prove: matches!(user.person.role, Role::Supervisor | Role::Technician),
+        zone: app.zone(),
+        machine,
+        place,
+        circuit,
+        cautions,
+        sheet,
+        today,
+    };
+    Ok(Page(page).into_response())
+}

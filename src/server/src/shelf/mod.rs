@@ -1,0 +1,218 @@
+//! The shelf: motors the shop holds, and the suppliers' lists of motors it could buy.
+
+pub mod form;
+pub mod lists;
+pub mod pages;
+pub mod queries;
+
+use crate::audit::audit;
+use crate::error::AppError;
+use crate::form::{CheckedForm, FieldErrors, Fields};
+use crate::motors::{self, MotorId};
+use crate::people::{CurrentUser, Role};
+use crate::shop::Units;
+use crate::state::AppState;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use form::{CountInput, Goes, MotorChange};
+use pages::{EditPage, MotorPage, ShelfPage};
+use serde::Deserialize;
+use serde_json::json;
+
+/// Who keeps the shelf.
+const KEEPERS: &[Role] = &[Role::Storekeeper, Role::Supervisor];
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct ShelfQuery {
+    q: String,
+}
+
+fn units(app: &AppState) -> Units {
+    app.shop().map_or(Units::Si, |shop| shop.units)
+}
+
+/// `/shelf`
+pub async fn list(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Query(query): Query<ShelfQuery>,
+) -> Result<Response, AppError> {
+    user.require_staff()?;
+    let held = queries::held(&app.db).await?;
+    let lists = queries::lists(&app.db).await?;
+    // The lists are long: their motors are read only when something is looked for.
+    let listed = match query.q.trim() {
+        "" => Vec::new(),
+        _ => queries::listed(&app.db).await?,
+    };
+    Ok(ShelfPage::new(&app, &user, query.q, held, listed, lists).into_response())
+}
+
+/// `/shelf/motors/{id}`
+pub async fn show(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+) -> Result<Response, AppError> {
+    user.require_staff()?;
+    let page = MotorPage::load(&app, &user, MotorId(id), CountInput::default());
+    Ok(page.await?.with(FieldErrors::default()).into_response())
+}
+
+/// `/shelf/motors/new`
+pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
+    user.require(KEEPERS)?;
+    let fields = Fields(vec![("made".to_owned(), "made".to_owned())]);
+    Ok(EditPage::new(
+        &app,
+        &user,
+        None,
+        Goes::Shelf,
+        fields,
+        FieldErrors::default(),
+    )
+    .into_response())
+}
+
+fn written(change: &MotorChange) -> Result<String, AppError> {
+    serde_json::to_string(&change.plate).map_err(|e| AppError::Broken(e.to_string()))
+}
+
+/// Puts a new motor on the shelf.
+pub async fn create(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    fields: Fields,
+) -> Result<Response, AppError> {
+    user.require(KEEPERS)?;
+    let change = match form::motor(&fields, units(&app), Goes::Shelf) {
+        Ok(change) => change,
+        Err(errors) => {
+            let page = EditPage::new(&app, &user, None, Goes::Shelf, fields, errors);
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+    };
+    let mut tx = app.db.begin_write().await?;
+    let id = queries::insert_motor(&mut tx, &change, &written(&change)?).await?;
+    let bin = change.bin.as_deref().unwrap_or("");
+    queries::shelve(&mut tx, id, bin, change.held, change.price).await?;
+    let detail = json!({ "name": change.name, "bin": bin, "held": change.held });
+    let thing = ("motors", id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "added to the shelf",
+        &detail,
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/shelf/motors/{}", id.0))).into_response())
+}
+
+/// `/shelf/motors/{id}/edit`
+pub async fn edit(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+) -> Result<Response, AppError> {
+    user.require(KEEPERS)?;
+    let motor = motors::queries::find(&app.db, MotorId(id))
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let held = queries::held_one(&app.db, motor.id).await?;
+    let mut typed = form::of_motor(&motor);
+    if let Some(held) = &held {
+        typed.push(("bin".to_owned(), held.bin.clone()));
+        typed.push(("price".to_owned(), form::price_typed(held.price_minor)));
+    }
+    let goes = Goes::Changed {
+        on_shelf: held.is_some(),
+    };
+    let page = EditPage::of_motor(&app, &user, &motor, goes, Fields(typed));
+    Ok(page.into_response())
+}
+
+/// Changes a motor and its place on the shelf; the count has its own form.
+pub async fn update(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+    fields: Fields,
+) -> Result<Response, AppError> {
+    user.require(KEEPERS)?;
+    let motor = motors::queries::find(&app.db, MotorId(id))
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let on_shelf = queries::held_one(&app.db, motor.id).await?.is_some();
+    let goes = Goes::Changed { on_shelf };
+    let change = match form::motor(&fields, units(&app), goes) {
+        Ok(change) => change,
+        Err(errors) => {
+            let page = EditPage::new(&app, &user, Some(motor.id), goes, fields, errors);
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+    };
+    let version = fields.get("version").parse().unwrap_or(0);
+    let mut tx = app.db.begin_write().await?;
+    if !queries::update_motor(&mut tx, motor.id, version, &change, &written(&change)?).await? {
+        return Err(AppError::Stale);
+    }
+    if let Some(bin) = &change.bin {
+        queries::shelve(&mut tx, motor.id, bin, change.held, change.price).await?;
+    }
+    let was = json!({ "name": motor.name, "plate": motor.plate, "made": motor.made });
+    let is = json!({ "name": change.name, "plate": change.plate, "made": change.made });
+    let detail = json!({ "was": was, "is": is, "bin": change.bin });
+    let thing = ("motors", motor.id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "changed",
+        &detail,
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/shelf/motors/{id}"))).into_response())
+}
+
+/// Puts a count right, with the reason.
+pub async fn count(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+    CheckedForm(input): CheckedForm<CountInput>,
+) -> Result<Response, AppError> {
+    user.require(KEEPERS)?;
+    let id = MotorId(id);
+    let (held, reason) = match input.parse() {
+        Ok(counted) => counted,
+        Err(errors) => {
+            let page = MotorPage::load(&app, &user, id, input).await?.with(errors);
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+    };
+    let mut tx = app.db.begin_write().await?;
+    let was = queries::lock_count(&mut tx, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    queries::set_count(&mut tx, id, held).await?;
+    let detail = json!({ "was": was, "is": held, "reason": reason });
+    let thing = ("shelf_motors", id.0);
+    audit(
+        &mut tx,
+        app.clock.now(),
+        Some(user.id()),
+        thing,
+        "count corrected",
+        &detail,
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Redirect::to(&app.url(&format!("/shelf/motors/{}", id.0))).into_response())
+}

@@ -1,0 +1,118 @@
+//! The bench: every calculation on its own, its inputs in the address.
+
+use crate::app::TestApp;
+use axum::http::StatusCode;
+
+#[tokio::test]
+async fn the_bench_lists_its_calculations_and_each_opens_blank() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let links = visit.get("/bench").await.texts("main li strong");
+    assert!(links.len() >= 5, "{links:?}");
+    for calculation in brasstag::bench::CALCULATIONS {
+        let page = visit.get(&format!("/bench/{}", calculation.name)).await;
+        assert_eq!(page.status, StatusCode::OK);
+        assert!(!page.has(".working"), "nothing is worked out of nothing");
+        assert!(page.has("form[method=get]"));
+    }
+    assert_eq!(
+        visit.get("/bench/horoscope").await.status,
+        StatusCode::NOT_FOUND
+    );
+    let reporter = app.sign_in("reporter").await;
+    assert_eq!(reporter.get("/bench").await.status, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn a_running_speed_is_worked_out_from_the_address() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let path = "/bench/speed?power=1%2F4&frequency=60&speeds=1075\
+                &motor_type=permanent_split_capacitor&load_power=186.4+W&load_at=1075";
+    let page = visit.get(path).await;
+    let words = page.words();
+    assert!(words.contains("Synchronous speed 1200 rpm"), "{words}");
+    assert!(words.contains("Running speed 1075 rpm"), "{words}");
+    assert_eq!(page.value("#power"), "1/4", "the inputs stay");
+}
+
+#[tokio::test]
+async fn what_is_left_blank_is_missing_and_never_guessed() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let page = visit.get("/bench/speed?power=1%2F4").await;
+    assert!(page.words().contains("Not known yet"));
+    let page = visit
+        .get("/bench/fit?old_power=1%2F4&new_power=1%2F4")
+        .await;
+    assert!(page.words().contains("not known yet"), "{}", page.words());
+}
+
+#[tokio::test]
+async fn a_mistake_is_told_beside_its_field_and_kept() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let page = visit
+        .get("/bench/fan-laws?speed=fast&new_speed=900&diameter=14")
+        .await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(
+        page.text("#speed-error"),
+        "Enter a number above zero, as 1075"
+    );
+    assert!(page.text("#new_diameter-error").contains("or neither"));
+    assert_eq!(page.value("#speed"), "fast");
+    assert!(!page.has(".working"));
+}
+
+#[tokio::test]
+async fn fan_laws_cube_the_power_and_unbalance_derates() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let page = visit
+        .get("/bench/fan-laws?speed=1000&new_speed=1100&flow=1000&power=1+hp")
+        .await;
+    let words = page.words();
+    assert!(
+        words.contains("1100") && words.contains("1.331 hp"),
+        "{words}"
+    );
+    assert!(words.contains("+33.1 %"), "{words}");
+    let page = visit
+        .get("/bench/volts?plate_volts=460&plate_frequency=60&phases=3&l1_l2=460&l2_l3=460&l3_l1=440&hertz=60")
+        .await;
+    assert!(
+        page.words().contains("Voltage unbalance 2.94 %"),
+        "{}",
+        page.words()
+    );
+}
+
+#[tokio::test]
+async fn a_circuit_is_checked_under_the_rules_that_were_chosen() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    assert_eq!(
+        visit.get("/bench/circuit").await.value("#rule_set"),
+        "NEC 2023"
+    );
+    let page = visit
+        .get("/bench/circuit?motor_volts=115&circuit_volts=dozen")
+        .await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text("#rule_set-error").contains("none are assumed"));
+    assert!(page.has("#circuit_volts-error"));
+    assert_eq!(page.value("#circuit_volts"), "dozen");
+    let page = visit
+        .get(
+            "/bench/circuit?rule_set=NEC+2020&motor_power=1%2F3+hp&motor_volts=115&motor_phases=1\
+             &motor_motor_type=split_phase&circuit_volts=120&circuit_phases=1",
+        )
+        .await;
+    assert!(
+        page.words()
+            .contains("Circuit check, NEC 2020: not known yet"),
+        "{}",
+        page.words()
+    );
+}
