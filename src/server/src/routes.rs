@@ -160,20 +160,20 @@ pub fn router(app: AppState) -> Router {
         .route("/preventive", get(preventive::pages::list))
         .route(
             "/preventive/new",
-            get(preventive::pages::new).post(preventive::pages::create),
+            get(preventive::acts::new).post(preventive::acts::create),
         )
         .route("/preventive/{plan}", get(preventive::pages::show))
         .route(
             "/preventive/{plan}/edit",
-            get(preventive::pages::edit).post(preventive::pages::update),
+            get(preventive::acts::edit).post(preventive::acts::update),
         )
         .route(
             "/preventive/items/{item}/job",
-            post(preventive::pages::make_job),
+            post(preventive::acts::make_job),
         )
         .route(
             "/preventive/items/{item}/could-not",
-            post(preventive::pages::could_not),
+            post(preventive::acts::could_not),
         )
         .route(
             "/jobs/{id}/plan-from-cause",
