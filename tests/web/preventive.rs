@@ -162,7 +162,10 @@ async fn only_a_supervisor_changes_plans_and_reporters_see_none() {
     let app = TestApp::start().await;
     lay_out(&app).await;
     let technician = app.sign_in("technician").await;
-    assert_eq!(technician.get("/preventive/101").await.status, StatusCode::OK);
+    assert_eq!(
+        technician.get("/preventive/101").await.status,
+        StatusCode::OK
+    );
     assert_eq!(
         technician.get("/preventive/101/edit").await.status,
         StatusCode::FORBIDDEN
