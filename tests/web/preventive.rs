@@ -4,14 +4,15 @@ use crate::app::TestApp;
 use axum::http::StatusCode;
 use brasstag::preventive::make_ahead;
 
-/// A place and a fan `F-1`, with a plan of every three months that has never been done.
+/// A place and a fan `F-1`, with a plan of every three months that has never been done. Its id is high:
+/// on Postgres a written id does not move the counter that gives the next.
 async fn lay_out(app: &TestApp) {
     app.run(
         "INSERT INTO places (id, kind, name) VALUES (1, 'site', 'Mill');
          INSERT INTO machines (id, tag, name, kind, place_id, facts, created_at)
          VALUES (1, 'F-1', 'Hall fan', 'fan', 1, '{}', 0);
          INSERT INTO plans (id, machine_id, action, rule, anchor_on, window_days, made_at)
-         VALUES (1, 1, 'Clean the wheel', '{\"kind\":\"after_done\",\"every\":{\"months\":3}}',
+         VALUES (101, 1, 'Clean the wheel', '{\"kind\":\"after_done\",\"every\":{\"months\":3}}',
                  '2026-11-01', 7, 0)",
     )
     .await;
@@ -60,13 +61,13 @@ async fn a_due_item_becomes_one_job_however_often_it_is_sent() {
     let item = app.count("SELECT id FROM due_items").await;
     let action = format!("/preventive/items/{item}/job");
     let visit = app.sign_in("supervisor").await;
-    let made = visit.submit("/preventive/1", &action, &[]).await;
+    let made = visit.submit("/preventive/101", &action, &[]).await;
     assert_eq!(made.status, StatusCode::SEE_OTHER);
     let job = app.count("SELECT id FROM jobs").await;
     assert_eq!(made.location, format!("/jobs/{job}"));
     assert_eq!(app.count("SELECT due_item_id FROM jobs").await, item);
     assert_eq!(app.count("SELECT job_id FROM due_items").await, job);
-    let csrf = visit.get("/preventive/1").await.value("input[name=csrf]");
+    let csrf = visit.get("/preventive/101").await.value("input[name=csrf]");
     let again = visit.post(&action, &[("csrf", csrf.as_str())]).await;
     assert_eq!(again.location, format!("/jobs/{job}"));
     assert_eq!(app.count("SELECT count(*) FROM jobs").await, 1);
@@ -81,21 +82,21 @@ async fn what_could_not_be_done_needs_a_reason_and_comes_back_later() {
     let action = format!("/preventive/items/{item}/could-not");
     let visit = app.sign_in("supervisor").await;
     let refused = visit
-        .submit("/preventive/1", &action, &[("note", " ")])
+        .submit("/preventive/101", &action, &[("note", " ")])
         .await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(refused.text("#note-error"), "Say why it could not be done");
     let done = visit
-        .submit("/preventive/1", &action, &[("note", "Hall in use")])
+        .submit("/preventive/101", &action, &[("note", "Hall in use")])
         .await;
-    assert_eq!(done.location, "/preventive/1");
+    assert_eq!(done.location, "/preventive/101");
     let open = "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on = '2027-02-25'";
     assert_eq!(
         app.count(open).await,
         1,
         "three months from the day that was said"
     );
-    let page = visit.get("/preventive/1").await;
+    let page = visit.get("/preventive/101").await;
     assert!(page.words().contains("could not be done"));
     assert!(page.words().contains("Hall in use"));
     assert_eq!(visit.post(&action, &[]).await.status, StatusCode::FORBIDDEN);
@@ -146,7 +147,7 @@ async fn a_plan_is_written_changed_and_kept_from_stale_changes() {
             .words()
             .contains("last Monday")
     );
-    let open = "SELECT count(*) FROM due_items WHERE state = 'open' AND plan_id <> 1";
+    let open = "SELECT count(*) FROM due_items WHERE state = 'open' AND plan_id <> 101";
     assert_eq!(
         app.count(open).await,
         1,
@@ -161,9 +162,12 @@ async fn only_a_supervisor_changes_plans_and_reporters_see_none() {
     let app = TestApp::start().await;
     lay_out(&app).await;
     let technician = app.sign_in("technician").await;
-    assert_eq!(technician.get("/preventive/1").await.status, StatusCode::OK);
     assert_eq!(
-        technician.get("/preventive/1/edit").await.status,
+        technician.get("/preventive/101").await.status,
+        StatusCode::OK
+    );
+    assert_eq!(
+        technician.get("/preventive/101/edit").await.status,
         StatusCode::FORBIDDEN
     );
     let new = technician.get("/preventive/new?machine=F-1").await;
@@ -244,7 +248,7 @@ async fn a_plan_the_job_refuses_leaves_nothing_behind() {
     assert!(refused.words().contains("This job is reported now"));
     assert_eq!(app.count("SELECT count(*) FROM plans").await, 1);
     assert_eq!(
-        app.count("SELECT count(*) FROM due_items WHERE plan_id <> 1")
+        app.count("SELECT count(*) FROM due_items WHERE plan_id <> 101")
             .await,
         0
     );

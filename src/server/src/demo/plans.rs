@@ -49,7 +49,7 @@ struct PlansData {
 pub type Items = HashMap<(String, usize), (i64, Date)>;
 
 /// Days after the due date on which the work of last year was done, in turn.
-const LATE: &[i64] = &[0, 1, 0, 3, 0, 12];
+const LATE: &[i64] = &[0, 1, 9, 0, 3];
 
 /// `by_job` tells whether a past item is to be worked by a job; those are left open for it.
 pub async fn fill(

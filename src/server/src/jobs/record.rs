@@ -304,6 +304,8 @@ async fn write_rows(
             if let Some(due_item) = job.due_item_id {
                 queries::close_due_item(tx, due_item, app.zone().date(now), Some(person.id))
                     .await?;
+                // The plan's next date stands as soon as this one is served.
+                crate::preventive::make_ahead_in(tx).await?;
             }
         }
         _ => {}
