@@ -203,7 +203,7 @@ impl MachineInput {
                 "Choose the circuit that was proved, or clear the date",
             );
         }
-        if on.is_some() != !self.get("feed_proved_by").is_empty() {
+        if on.is_some() == self.get("feed_proved_by").is_empty() {
             errors.add(
                 "feed_proved_by",
                 "Enter both who proved the feed and when, or neither",
