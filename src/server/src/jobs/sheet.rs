@@ -45,7 +45,14 @@ struct SheetPage {
 }
 
 /// Plate lines on the sheet beside the main ones.
-const MATCHED: &[&str] = &["Turns", "Mounted by", "Shaft diameter", "Shaft length", "Enclosure", "Capacitor"];
+const MATCHED: &[&str] = &[
+    "Turns",
+    "Mounted by",
+    "Shaft diameter",
+    "Shaft length",
+    "Enclosure",
+    "Capacitor",
+];
 
 /// The pairs that are tested dead at a source; empty where it is not electrical.
 pub fn pairs(dead_test: &str) -> &'static [&'static str] {
