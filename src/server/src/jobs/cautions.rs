@@ -1,6 +1,7 @@
 //! The cautions a job shows, from the machine's facts: own wording, each on its condition.
 
 use super::steps::JobView;
+use crate::shop::Units;
 
 /// Warnings for one machine, the constant ones first.
 ///
@@ -75,22 +76,27 @@ pub fn of(view: &JobView) -> Vec<String> {
     cautions
 }
 
-/// Low-slope roof edges by distance: 29 CFR 1910.28(b)(13)(i)–(iii).
+const METRES_PER_FOOT: f64 = 0.3048; // exact
+
+/// Low-slope roof edges by distance, 6 ft and 15 ft: 29 CFR 1910.28(b)(13)(i)–(iii).
 fn roof(view: &JobView, cautions: &mut Vec<String>) {
     let on_roof = view
         .place
         .as_ref()
         .is_some_and(|place| place.kind == "roof");
     let edge = view.machine.as_ref().and_then(|m| m.facts.site.roof_edge);
+    let far = |metres: f64| match view.units {
+        Units::Us => format!("{:.0} ft", metres / METRES_PER_FOOT),
+        Units::Si => format!("{metres:.1} m"),
+    };
     match edge {
-        Some(edge) if edge.0 < 1.829 => cautions.push(format!(
-            "{:.1} m from the roof edge: guardrail, net, restraint or arrest before work.",
-            edge.0
+        Some(edge) if edge.0 < 6.0 * METRES_PER_FOOT => cautions.push(format!(
+            "{} from the roof edge: guardrail, net, restraint or arrest before work.",
+            far(edge.0)
         )),
-        Some(edge) if edge.0 < 4.572 => cautions.push(format!(
-            "{:.1} m from the roof edge: fall protection, or a designated area for short and rare \
-             work.",
-            edge.0
+        Some(edge) if edge.0 < 15.0 * METRES_PER_FOOT => cautions.push(format!(
+            "{} from the roof edge: fall protection, or a designated area for short and rare work.",
+            far(edge.0)
         )),
         Some(_) => {}
         None if on_roof => cautions.push(

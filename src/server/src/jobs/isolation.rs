@@ -4,6 +4,7 @@ use super::body::Body;
 use super::dead_test::{self, Moment, Tested};
 use super::gate::Lock;
 use super::queries::Entry;
+use super::standing::{self, Standing};
 use super::step_page::{WORKERS, refused, renamed, typed, works};
 use super::steps::{self, JobView, Keys};
 use super::{JobId, State, cautions, queries};
@@ -54,6 +55,7 @@ struct IsolationPage {
     layout: Layout,
     view: JobView,
     cautions: Vec<String>,
+    standing: Standing,
     cards: Vec<Card>,
     tested: Vec<Tested>,
     last: Option<LastTest>,
@@ -80,6 +82,7 @@ impl IsolationPage {
         Ok(IsolationPage {
             layout: Layout::new(app, &user.visitor, "Today"),
             cautions: cautions::of(&view),
+            standing: standing::of(&view, &zone),
             cards,
             tested: view.sheet.as_ref().map_or(Vec::new(), dead_test::tested),
             last: last_test(&entries, &zone),
@@ -121,67 +124,6 @@ impl IsolationPage {
     }
 
     /// What is on the record, one sentence each; never a promise.
-    fn recorded(&self) -> Vec<String> {
-        let job = &self.view.job;
-        let mut said = Vec::new();
-        if let Some(at) = job.told_at {
-            said.push(format!("People were told, {}", self.zone.minute_words(at)));
-        }
-        for lock in &self.view.locks {
-            said.push(format!(
-                "Lock {} of {} on {}, job {}, since {}",
-                lock.lock_number,
-                lock.person,
-                lock.source,
-                lock.job_id.0,
-                self.zone.minute_words(lock.on_at)
-            ));
-        }
-        if let Some(at) = job.dead_at {
-            said.push(format!(
-                "Tried and proved dead, {}. The readings are below",
-                self.zone.minute_words(at)
-            ));
-        }
-        if job.lifting {
-            said.push("The isolation is being lifted for the run test".to_owned());
-        }
-        if let Some(at) = job.energised_at {
-            said.push(format!("Power was last on {}", self.zone.minute_words(at)));
-        }
-        said
-    }
-
-    fn not_known(&self) -> Vec<String> {
-        let job = &self.view.job;
-        let mut said = Vec::new();
-        if self.view.sheet.is_none() {
-            said.push("Which sources feed it: there is no isolation sheet".to_owned());
-        }
-        if job.told_at.is_none() {
-            said.push("Whether the people affected know".to_owned());
-        }
-        for card in &self.cards {
-            if !card.locked {
-                said.push(format!(
-                    "Whether {} is off: no lock of this job is recorded there",
-                    card.source.name
-                ));
-            }
-            if card.source.label_read.trim().is_empty() {
-                said.push(format!("The label on {}", card.source.device));
-            }
-        }
-        if job.dead_at.is_none() {
-            said.push("Whether it is dead: no dead test stands".to_owned());
-        }
-        let inspected = self.view.sheet.as_ref().map(|sheet| sheet.inspected_on);
-        if inspected == Some(None) {
-            said.push("When this sheet was last inspected".to_owned());
-        }
-        said
-    }
-
     fn told_when(&self) -> Option<String> {
         self.view.job.told_at.map(|at| self.zone.minute_words(at))
     }

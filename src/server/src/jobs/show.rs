@@ -1,6 +1,7 @@
 //! A job's own page: which machine, where, what is recorded about its isolation, what next.
 
 use super::next_step::{self, NextStep};
+use super::standing::{self, Standing};
 use super::steps::JobView;
 use super::timeline::{self, Line};
 use super::{JobId, State, cautions, queries};
@@ -23,7 +24,7 @@ struct ShowPage {
     cautions: Vec<String>,
     timeline: Vec<Line>,
     earlier: Vec<Earlier>,
-    isolation: Isolation,
+    isolation: Standing,
     planned_on: String,
     test_owed_on: String,
 }
@@ -35,60 +36,6 @@ struct Earlier {
     when: String,
     words: String,
     mode: String,
-}
-
-/// What is recorded about the isolation, in sentences; never a promise.
-struct Isolation {
-    recorded: Vec<String>,
-    not_known: Vec<String>,
-}
-
-fn isolation(app: &AppState, view: &JobView) -> Isolation {
-    let zone = app.zone();
-    let mut recorded = Vec::new();
-    let mut not_known = Vec::new();
-    for lock in &view.locks {
-        recorded.push(format!(
-            "Lock {} of {} on {} since {}{}",
-            lock.lock_number,
-            lock.person,
-            lock.source,
-            zone.minute_words(lock.on_at),
-            if lock.job_id == view.job.id {
-                String::new()
-            } else {
-                format!(" (job {})", lock.job_id.0)
-            }
-        ));
-    }
-    match view.job.dead_at {
-        Some(at) => recorded.push(format!("Dead test accepted {}", zone.minute_words(at))),
-        None => not_known.push("Whether it is dead: no dead test stands".to_owned()),
-    }
-    match &view.sheet {
-        None => not_known.push("Its sources: there is no isolation sheet".to_owned()),
-        Some(sheet) => {
-            for source in &sheet.sources {
-                if !view.locks.iter().any(|lock| lock.source_id == source.id) {
-                    not_known.push(format!("{}: no lock recorded", source.name));
-                }
-            }
-            if sheet.inspected_on.is_none() {
-                not_known.push("Whether the sheet is right: it was never inspected".to_owned());
-            }
-        }
-    }
-    if view
-        .machine
-        .as_ref()
-        .is_some_and(|m| m.feed_proved_on.is_none())
-    {
-        not_known.push("Which circuit really feeds it: nobody has proved it".to_owned());
-    }
-    Isolation {
-        recorded,
-        not_known,
-    }
 }
 
 /// Whether the next step is this person's to take.
@@ -139,7 +86,7 @@ pub async fn show(
         cautions: cautions::of(&view),
         timeline: timeline::lines(&entries, &people, &zone),
         earlier,
-        isolation: isolation(&app, &view),
+        isolation: standing::of(&view, &zone),
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
         view,

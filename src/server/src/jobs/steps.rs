@@ -12,6 +12,7 @@ use crate::machines::{self, IsolationSheet, Machine};
 use crate::motors::{self, Motor};
 use crate::panels::{self, PanelCircuit};
 use crate::people::{self, CurrentUser, Person};
+use crate::shop::Units;
 use crate::state::AppState;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -63,6 +64,7 @@ pub struct JobView {
     pub fitted: Option<Motor>,
     pub chosen: Option<Motor>,
     pub assigned: Option<Person>,
+    pub units: Units,
 }
 
 impl JobView {
@@ -126,6 +128,7 @@ impl JobView {
             fitted,
             chosen,
             assigned,
+            units: app.shop().map_or(Units::Si, |shop| shop.units),
         })
     }
 
