@@ -1,10 +1,10 @@
-//! How long ranking takes. Ignored in ordinary runs: a shared machine's clock proves nothing.
+//! How long ranking takes. The bound is loose, for an unoptimised build on a shared machine: it
+//! catches work per candidate growing by an order, not a slow day. Release prints the real figure.
 
 use super::*;
 use std::time::Instant;
 
 #[test]
-#[ignore = "a measurement, for a release build"]
 fn judging_ten_thousand_candidates() {
     let (old, machine) = (fan_motor(), fan_machine());
     let need = Need {
@@ -31,4 +31,5 @@ fn judging_ten_thousand_candidates() {
     };
     let took = (0..9).map(|_| run()).min().unwrap_or_default();
     println!("10 000 candidates judged and ranked in {took:?}");
+    assert!(took.as_secs_f64() < 2.0, "took {took:?}");
 }
