@@ -459,6 +459,34 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
     assert!(pdf_text(&tag).contains("K-04"));
 }
 
+/// The other rooms, once each.
+async fn rooms(supervisor: &Person<'_>) {
+    for (name, path) in [
+        ("30-panels", "/panels"),
+        ("31-panel", "/panels/1"),
+        ("32-circuit", "/panels/circuits/1/edit"),
+        ("33-shelf", "/shelf"),
+        ("34-motor", "/shelf/motors/1"),
+        ("35-motor-edit", "/shelf/motors/1/edit"),
+        ("36-list", "/shelf/lists/1"),
+        ("37-preventive", "/preventive"),
+        ("38-plan", "/preventive/1"),
+        ("39-bench", "/bench"),
+        ("40-bench-fit", "/bench/fit"),
+        ("41-bench-circuit", "/bench/circuit"),
+        ("42-ledger", "/ledger"),
+        ("43-shop", "/shop"),
+        ("44-person", "/shop/people/1"),
+        ("45-places", "/shop/places"),
+        ("46-machine-edit", "/machines/1/edit"),
+        ("47-isolation-sheet", "/machines/1/isolation"),
+        ("48-isolation-edit", "/machines/1/isolation/edit"),
+    ] {
+        supervisor.browser.goto(path).await;
+        supervisor.looks_right(name).await;
+    }
+}
+
 async fn walk(manner: Manner) {
     let mut server = Server::start();
     let job = report(&server, &manner).await;
@@ -496,6 +524,7 @@ async fn walk(manner: Manner) {
     technician.says("The proof was passed").await;
     close(&technician, &supervisor, &job).await;
     prints(&supervisor, &job).await;
+    rooms(&supervisor).await;
     let reporter = Person::new(&server, &manner).await;
     reporter.browser.goto(&format!("/status/{job}")).await;
     reporter.says("back in service").await;

@@ -99,7 +99,7 @@ pub async fn show(
         })
         .unwrap_or_default();
     let last_readings = match view.job.machine_id {
-        Some(machine) => queries::last_readings(&app.db, machine, 4).await?,
+        Some(machine) => queries::last_readings(&app.db, machine, 2).await?,
         None => Vec::new(),
     };
     let last_readings = last_readings
