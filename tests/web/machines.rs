@@ -100,7 +100,7 @@ async fn a_machine_is_added_with_its_motor_in_trade_units() {
         "unreadable",
         "14 in",
         "10 ft",
-        "Within 15 ft",
+        "10 ft from the roof edge: fall protection",
     ] {
         assert!(words.contains(said), "{said}");
     }

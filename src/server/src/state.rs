@@ -3,7 +3,7 @@
 use crate::clock::{Clock, Zone};
 use crate::config::Config;
 use crate::db::Db;
-use crate::shop::Shop;
+use crate::shop::{Shop, Units};
 use std::sync::{Arc, RwLock};
 
 #[derive(Clone)]
@@ -67,6 +67,11 @@ impl AppState {
         self.shop()
             .and_then(|shop| Zone::named(&shop.time_zone))
             .unwrap_or_else(Zone::utc)
+    }
+
+    /// The units people here read; SI before set-up.
+    pub fn units(&self) -> Units {
+        self.shop().map_or(Units::Si, |shop| shop.units)
     }
 
     /// Today on the shop's calendar.

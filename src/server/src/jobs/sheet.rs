@@ -10,7 +10,6 @@ use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::qr;
-use crate::shop::Units;
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State as AppStateIn};
@@ -83,7 +82,7 @@ pub async fn show(
 ) -> Result<Response, AppError> {
     user.require_staff()?;
     let view = JobView::load(&app, JobId(id)).await?;
-    let units = app.shop().map_or(Units::Si, |shop| shop.units);
+    let units = app.units();
     let zone = app.zone();
     let entries = queries::entries(&app.db, view.job.id).await?;
     let chosen_work = entries

@@ -65,6 +65,7 @@ pub struct JobView {
     pub chosen: Option<Motor>,
     pub assigned: Option<Person>,
     pub units: Units,
+    pub today: time::Date,
 }
 
 impl JobView {
@@ -128,7 +129,8 @@ impl JobView {
             fitted,
             chosen,
             assigned,
-            units: app.shop().map_or(Units::Si, |shop| shop.units),
+            units: app.units(),
+            today: app.today(),
         })
     }
 

@@ -1,6 +1,7 @@
 //! What a person must read before going to a machine. Nothing here ever says that it is safe.
 
 use super::{IsolationSheet, Machine};
+use crate::shop::Units;
 use calc::installation::Control;
 use calc::plate::Plate;
 use time::{Date, Duration};
@@ -9,27 +10,42 @@ use time::{Date, Duration};
 pub const ALWAYS: &str = "Lock, tag, try, test. Switching off at the wall is not isolation.";
 pub const LABELS: &str = "Breaker labels here have been wrong before. Prove dead at the motor.";
 
-/// Distances from a roof edge that ask for protection, 29 CFR 1910.28(b)(13).
-const NEAR_EDGE_M: f64 = 1.8288; // 6 ft
-const WITHIN_EDGE_M: f64 = 4.572; // 15 ft
+const METRES_PER_FOOT: f64 = 0.3048; // exact
 
 /// A sheet is inspected at least every year; there is no grace (29 CFR 1910.147(c)(6)).
 pub fn inspection_overdue(inspected_on: Option<Date>, today: Date) -> bool {
     inspected_on.is_some_and(|on| today - on > Duration::days(365))
 }
 
-pub fn cautions(
-    machine: &Machine,
-    plates: &[&Plate],
-    sheet: Option<&IsolationSheet>,
-    labels_wrong: bool,
-    today: Date,
-) -> Vec<String> {
-    let site = &machine.facts.site;
+/// What the cautions are made from.
+pub struct Known<'a> {
+    pub machine: &'a Machine,
+    /// Plates of the motors that are on it or were built into it.
+    pub plates: &'a [&'a Plate],
+    pub sheet: Option<&'a IsolationSheet>,
+    /// A label on the feeding panel was found wrong and is not put right.
+    pub labels_wrong: bool,
+    pub on_roof: bool,
+    pub units: Units,
+    pub today: Date,
+}
+
+/// Warnings for one machine, the constant one first; each on its condition, in the shop's words.
+///
+/// Sources: 29 CFR 1910.147(c)(6) and (d), 1910.333(b)(2), 1910.28(b)(13); the rest is common
+/// practice.
+pub fn cautions(known: &Known<'_>) -> Vec<String> {
+    let site = &known.machine.facts.site;
     let mut said = vec![ALWAYS.to_owned()];
-    if labels_wrong {
+    if known.labels_wrong {
         said.push(LABELS.to_owned());
+    } else if known.machine.feed_proved_on.is_none() {
+        said.push(
+            "Nobody has proved which circuit feeds this machine. Prove dead at the motor."
+                .to_owned(),
+        );
     }
+    sources(known, &mut said);
     match site.starts_by_itself {
         Some(true) => said.push("May start without warning.".to_owned()),
         Some(false) => {}
@@ -39,49 +55,72 @@ pub fn cautions(
     if site.draught_turns_wheel == Some(true) {
         said.push("Block the wheel before hands go in.".to_owned());
     }
-    let charged = plates.iter().any(|plate| plate.capacitor.value().is_some());
-    if charged || site.control == Some(Control::FrequencyDrive) {
-        said.push("Holds charge after isolation. Wait, measure, then touch.".to_owned());
-    }
-    match site.roof_edge.map(|edge| edge.0) {
-        Some(edge) if edge < NEAR_EDGE_M => said.push(
-            "Less than 6 ft (1.8 m) from a roof edge: no work without named fall protection."
-                .to_owned(),
-        ),
-        Some(edge) if edge < WITHIN_EDGE_M => said.push(
-            "Within 15 ft (4.6 m) of a roof edge: fall protection or a marked area is needed here."
-                .to_owned(),
-        ),
-        _ => {}
-    }
+    roof(known, &mut said);
     if site
         .hazardous
         .as_deref()
         .is_some_and(|area| !area.trim().eq_ignore_ascii_case("none"))
     {
         said.push(
-            "Classified as a hazardous location. Nothing is matched here automatically.".to_owned(),
+            "Classified as a hazardous location: no motor is matched here automatically. A \
+             qualified person decides."
+                .to_owned(),
         );
     }
-    match sheet {
-        None => said.push("No isolation sheet has been written for this machine.".to_owned()),
+    said
+}
+
+fn sources(known: &Known<'_>, said: &mut Vec<String>) {
+    let has = |kind: &str| {
+        known
+            .sheet
+            .is_some_and(|sheet| sheet.sources.iter().any(|source| source.kind == kind))
+    };
+    let charged = known
+        .plates
+        .iter()
+        .any(|plate| plate.capacitor.value().is_some());
+    match known.sheet {
+        None => said.push(
+            "This machine has no isolation sheet. Do not open it; ask the supervisor.".to_owned(),
+        ),
         Some(sheet) => {
             let count = sheet.sources.len();
             if count > 1 {
                 said.push(format!("{count} sources. {count} locks."));
             }
-            if sheet.sources.iter().any(|source| source.kind == "gas") {
-                said.push(
-                    "Gas shut and locked as well as power; leak test before relighting.".to_owned(),
-                );
-            }
-            if sheet.inspected_on.is_none() {
-                said.push("The isolation sheet has not been inspected.".to_owned());
-            }
-            if inspection_overdue(sheet.inspected_on, today) {
+            if inspection_overdue(sheet.inspected_on, known.today) {
                 said.push("The yearly inspection of the isolation sheet is overdue.".to_owned());
             }
         }
     }
-    said
+    if has("stored") || charged || known.machine.facts.site.control == Some(Control::FrequencyDrive)
+    {
+        said.push("Holds charge after isolation. Wait, measure, then touch.".to_owned());
+    }
+    if has("gas") {
+        said.push("Gas shut and locked as well as power; leak test before relighting.".to_owned());
+    }
+}
+
+/// Low-slope roof edges by distance, 6 ft and 15 ft: 29 CFR 1910.28(b)(13)(i)–(iii).
+fn roof(known: &Known<'_>, said: &mut Vec<String>) {
+    let far = |metres: f64| match known.units {
+        Units::Us => format!("{:.0} ft", metres / METRES_PER_FOOT),
+        Units::Si => format!("{metres:.1} m"),
+    };
+    match known.machine.facts.site.roof_edge.map(|edge| edge.0) {
+        Some(edge) if edge < 6.0 * METRES_PER_FOOT => said.push(format!(
+            "{} from the roof edge: guardrail, net, restraint or arrest before work.",
+            far(edge)
+        )),
+        Some(edge) if edge < 15.0 * METRES_PER_FOOT => said.push(format!(
+            "{} from the roof edge: fall protection, or a designated area for short and rare work.",
+            far(edge)
+        )),
+        None if known.on_roof => said.push(
+            "On a roof; the distance to the edge is not known. Look before you step.".to_owned(),
+        ),
+        _ => {}
+    }
 }

@@ -2,7 +2,7 @@
 
 use super::form::{Lists, MachineInput, NewMachine, NewMotor};
 use super::queries::Motors;
-use super::show::{find_machine, motor, units};
+use super::show::{find_machine, motor};
 use super::{Machine, MachineId, facts, queries};
 use crate::audit::audit;
 use crate::clock::date_value;
@@ -46,7 +46,7 @@ impl EditPage {
         errors: FieldErrors,
         lists: &Lists,
     ) -> Page<EditPage> {
-        let units = units(app);
+        let units = app.units();
         let plate = |prefix| PlateInput::from_typed(&input.0, prefix).groups(units, &errors);
         Page(EditPage {
             layout: Layout::new(app, &user.visitor, "Machines"),
@@ -99,7 +99,7 @@ pub async fn edit(
     let machine = find_machine(&app, id).await?;
     let fitted = motor(&app, machine.fitted_motor_id).await?;
     let design = motor(&app, machine.design_motor_id).await?;
-    let input = MachineInput::from_machine(&machine, fitted.as_ref(), design.as_ref(), units(&app));
+    let input = MachineInput::from_machine(&machine, fitted.as_ref(), design.as_ref(), app.units());
     let errors = FieldErrors::default();
     let lists = lists(&app).await?;
     Ok(EditPage::new(&app, &user, Some(machine), input, errors, &lists).into_response())
@@ -119,7 +119,7 @@ pub async fn create(
         let page = EditPage::new(&app, &user, None, input.clone(), errors, &lists);
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
-    let new = match input.parse(units(&app), &lists, app.today()) {
+    let new = match input.parse(app.units(), &lists, app.today()) {
         Ok(new) => new,
         Err(errors) => return refused(errors),
     };
@@ -168,7 +168,7 @@ pub async fn update(
         );
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
-    let new = match input.parse(units(&app), &lists, app.today()) {
+    let new = match input.parse(app.units(), &lists, app.today()) {
         Ok(new) if proof_is_of_another_circuit(&machine, &new) => {
             let message = "The circuit was changed: prove the feed again, or clear date and name";
             return refused(FieldErrors::of("feed_proved_on", message));

@@ -1,6 +1,7 @@
 //! One machine: which, where, what feeds it, what stands on it, how it is isolated, what it is.
 
-use super::{IsolationSheet, KINDS, Machine, MachineId, cautions, facts, queries};
+use super::cautions::{self, Known};
+use super::{IsolationSheet, KINDS, Machine, MachineId, facts, queries};
 use crate::clock::{Zone, date_words};
 use crate::error::AppError;
 use crate::jobs::gate::Lock;
@@ -11,7 +12,6 @@ use crate::page::{Layout, Page};
 use crate::panels::{self, PanelCircuit};
 use crate::people::{CurrentUser, Role};
 use crate::rows::words_of;
-use crate::shop::Units;
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State};
@@ -69,10 +69,6 @@ pub async fn find_place(app: &AppState, id: i64) -> Result<queries::Place, AppEr
     place.ok_or_else(|| AppError::Broken(format!("place {id} is missing")))
 }
 
-pub fn units(app: &AppState) -> Units {
-    app.shop().map_or(Units::Si, |shop| shop.units)
-}
-
 pub async fn motor(app: &AppState, id: Option<MotorId>) -> Result<Option<Motor>, AppError> {
     match id {
         Some(id) => Ok(motors::queries::find(&app.db, id).await?),
@@ -115,8 +111,16 @@ pub async fn show(
         .map(|m| &m.plate)
         .collect();
     let today = app.today();
-    let cautions = cautions::cautions(&machine, &plates, sheet.as_ref(), labels_wrong, today);
-    let units = units(&app);
+    let units = app.units();
+    let cautions = cautions::cautions(&Known {
+        machine: &machine,
+        plates: &plates,
+        sheet: sheet.as_ref(),
+        labels_wrong,
+        on_roof: place.kind == "roof",
+        units,
+        today,
+    });
     let shown = |title, motor: Option<Motor>| {
         motor.map(|m| MotorShown {
             title,

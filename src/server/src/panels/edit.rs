@@ -9,7 +9,6 @@ use crate::db;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields, required};
 use crate::machines;
-use crate::machines::show::units;
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
 use crate::rows::{Row, Typed};
@@ -213,7 +212,7 @@ impl CircuitPage {
         input: CircuitInput,
         errors: FieldErrors,
     ) -> Page<CircuitPage> {
-        let rows = input.0.rows(ASKS, units(app), &errors);
+        let rows = input.0.rows(ASKS, app.units(), &errors);
         Page(CircuitPage {
             layout: layout(app, user),
             panel,
@@ -244,7 +243,7 @@ pub async fn edit_circuit(
     user.require(&[Role::Supervisor])?;
     let circuit = find_circuit(&app, id).await?;
     let panel = find_panel(&app, circuit.panel_id).await?;
-    let input = CircuitInput::from_circuit(&circuit, units(&app));
+    let input = CircuitInput::from_circuit(&circuit, app.units());
     let errors = FieldErrors::default();
     Ok(CircuitPage::new(&app, &user, panel, Some(circuit), input, errors).into_response())
 }
@@ -280,7 +279,7 @@ async fn save_circuit(
     user.require(&[Role::Supervisor])?;
     let input = CircuitInput(Typed::from_fields(fields));
     let version = input.get("version").parse().unwrap_or(-1);
-    let parsed = input.parse(units(&app));
+    let parsed = input.parse(app.units());
     let panel_id = panel.id;
     let refused = |circuit, errors| {
         let page = CircuitPage::new(&app, &user, panel, circuit, input, errors);

@@ -7,7 +7,7 @@ use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, required};
 use crate::machines::cautions::LABELS;
-use crate::machines::show::{find_place, units};
+use crate::machines::show::find_place;
 use crate::machines::{self, Machine};
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
@@ -113,7 +113,7 @@ pub async fn show(
     user.require_staff()?;
     let panel = find_panel(&app, id).await?;
     let all = machines::queries::list(&app.db).await?;
-    let units = units(&app);
+    let units = app.units();
     let fed = |circuit: PanelCircuit| {
         let machines = all
             .iter()
@@ -183,7 +183,7 @@ async fn circuit_page(
     Ok(Page(CircuitPage {
         layout: Layout::new(app, &user.visitor, "Panels"),
         machines: machines::queries::fed_by(&app.db, circuit.id).await?,
-        facts: form::lines(&circuit.facts, units(app)),
+        facts: form::lines(&circuit.facts, app.units()),
         may_mark: matches!(user.person.role, Role::Technician | Role::Supervisor),
         circuit,
         input,

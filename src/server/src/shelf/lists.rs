@@ -3,7 +3,7 @@
 use super::form::{self, Goes, ListInput};
 use super::pages::{EditPage, ListPage, NewListPage};
 use super::queries;
-use super::{KEEPERS, units, written};
+use super::{KEEPERS, written};
 use crate::audit::audit;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
@@ -98,7 +98,7 @@ pub async fn add_motor(
     let list = queries::list(&app.db, id)
         .await?
         .ok_or(AppError::NotFound)?;
-    let change = match form::motor(&fields, units(&app), Goes::List) {
+    let change = match form::motor(&fields, app.units(), Goes::List) {
         Ok(change) => change,
         Err(errors) => {
             let page = EditPage::new(&app, &user, None, Goes::List, fields, errors);

@@ -10,7 +10,6 @@ use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::{self, MotorId};
 use crate::people::{CurrentUser, Role};
-use crate::shop::Units;
 use crate::state::AppState;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -27,10 +26,6 @@ const KEEPERS: &[Role] = &[Role::Storekeeper, Role::Supervisor];
 #[serde(default)]
 pub struct ShelfQuery {
     q: String,
-}
-
-fn units(app: &AppState) -> Units {
-    app.shop().map_or(Units::Si, |shop| shop.units)
 }
 
 /// `/shelf`
@@ -87,7 +82,7 @@ pub async fn create(
     fields: Fields,
 ) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
-    let change = match form::motor(&fields, units(&app), Goes::Shelf) {
+    let change = match form::motor(&fields, app.units(), Goes::Shelf) {
         Ok(change) => change,
         Err(errors) => {
             let page = EditPage::new(&app, &user, None, Goes::Shelf, fields, errors);
@@ -149,7 +144,7 @@ pub async fn update(
         .ok_or(AppError::NotFound)?;
     let on_shelf = queries::held_one(&app.db, motor.id).await?.is_some();
     let goes = Goes::Changed { on_shelf };
-    let change = match form::motor(&fields, units(&app), goes) {
+    let change = match form::motor(&fields, app.units(), goes) {
         Ok(change) => change,
         Err(errors) => {
             let page = EditPage::new(&app, &user, Some(motor.id), goes, fields, errors);

@@ -36,7 +36,7 @@ pub struct Row {
 
 /// The plate in one line for tables and fit pages.
 pub fn words(app: &AppState, plate: &Plate) -> String {
-    let words = plate_words(plate, super::units(app));
+    let words = plate_words(plate, app.units());
     if words.is_empty() {
         "plate not known".to_owned()
     } else {
@@ -191,7 +191,7 @@ impl MotorPage {
         Ok(MotorPage {
             layout: Layout::new(app, &user.visitor, "Shelf"),
             keeps: keeps(user),
-            lines: plate_lines(&motor.plate, super::units(app)),
+            lines: plate_lines(&motor.plate, app.units()),
             held: held.map(|held| held_row(app, held, &currency)),
             listed: listed.collect(),
             machines: queries::on_machines(&app.db, id).await?,
@@ -244,7 +244,7 @@ impl EditPage {
         fields: Fields,
         errors: FieldErrors,
     ) -> EditPage {
-        let groups = PlateInput::from_fields(&fields, "").groups(super::units(app), &errors);
+        let groups = PlateInput::from_fields(&fields, "").groups(app.units(), &errors);
         let layout = Layout::new(app, &user.visitor, "Shelf");
         EditPage {
             layout,
@@ -265,7 +265,7 @@ impl EditPage {
         goes: Goes,
         fields: Fields,
     ) -> EditPage {
-        let units = super::units(app);
+        let units = app.units();
         let errors = FieldErrors::default();
         let groups = PlateInput::from_plate(&motor.plate, units, "").groups(units, &errors);
         let layout = Layout::new(app, &user.visitor, "Shelf");

@@ -3,8 +3,9 @@
 pub mod form;
 pub mod queries;
 
+use super::cautions::{self, Known};
 use super::show::{feed, find_machine, find_place, motor};
-use super::{IsolationSheet, Machine, MachineId, Source, cautions};
+use super::{IsolationSheet, Machine, MachineId, Source};
 use crate::audit::audit;
 use crate::clock::{Zone, date_value, date_words};
 use crate::error::AppError;
@@ -101,11 +102,21 @@ async fn sheet_page(
     let fitted = motor(app, machine.fitted_motor_id).await?;
     let plates: Vec<_> = fitted.iter().map(|m| &m.plate).collect();
     let today = app.today();
+    let place = find_place(app, machine.place_id).await?;
+    let cautions = cautions::cautions(&Known {
+        machine: &machine,
+        plates: &plates,
+        sheet: sheet.as_ref(),
+        labels_wrong,
+        on_roof: place.kind == "roof",
+        units: app.units(),
+        today,
+    });
     Ok(Page(SheetPage {
         layout: Layout::new(app, &user.visitor, "Machines"),
-        place: find_place(app, machine.place_id).await?,
+        place,
         revisions: queries::revisions(&app.db, machine.id).await?,
-        cautions: cautions::cautions(&machine, &plates, sheet.as_ref(), labels_wrong, today),
+        cautions,
         locks: jobs::queries::locks_shown(&app.db, machine.id).await?,
         printed: app.zone().minute_words(app.clock.now()),
         zone: app.zone(),
