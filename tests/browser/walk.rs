@@ -453,6 +453,12 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
     browser.follow("The machine's page").await;
     supervisor.looks_right("27-machine").await;
     let machine = browser.url().await;
+    browser.goto(&format!("{machine}/isolation")).await;
+    let isolation = browser.pdf().await;
+    if let Some(file) = picture(&format!("{}-isolation", supervisor.manner.name)) {
+        std::fs::write(file.with_extension("pdf"), &isolation).expect("the sheet as a file");
+    }
+    assert_eq!(pdf_pages(&isolation), 1, "one machine, one page");
     browser.goto(&format!("{machine}/tag")).await;
     let tag = browser.pdf().await;
     assert_eq!(pdf_pages(&tag), 1);
