@@ -130,10 +130,18 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
     let specs = registers::motors().expect("motors.csv reads");
     let mut shelf: BTreeMap<String, Verdict> = BTreeMap::new();
     let mut circuits: BTreeMap<String, Verdict> = BTreeMap::new();
+    let fed = brasstag::circuit_check::shared::for_machine(&db, RuleSet::Nec2023, &fan, &circuit)
+        .await
+        .expect("db");
+    assert_eq!(
+        fed.other_motors.as_ref().map(Vec::len),
+        Some(1),
+        "the fan beside it on the breaker counts, and this fan does not count itself"
+    );
     for spec in specs.iter().filter(|spec| spec.key == "shelf") {
         let plate = spec.plate().expect("reads");
         let verdict = judge(&need, &plate).verdict;
-        let working = check(RuleSet::Nec2023, &plate, &fan.facts, &circuit.facts);
+        let working = check(RuleSet::Nec2023, &plate, &fan.facts, &fed);
         if verdict.severity() < 3 {
             circuits.insert(spec.bin.clone(), working.verdict().expect("judged"));
         }

@@ -1,6 +1,7 @@
 //! The chosen motor of a job against the circuit that feeds its machine, under the shop's rule set.
 
 pub mod pages;
+pub mod shared;
 
 use crate::error::AppError;
 use crate::fit::EntryInput;
@@ -51,12 +52,19 @@ impl Check {
             None => Vec::new(),
         };
         let facts = &case.machine.facts;
-        let working = motor
-            .as_ref()
-            .zip(circuit.as_ref())
-            .map(|(motor, circuit)| {
-                calc::circuit::check(shop.rule_set, &motor.plate, facts, &circuit.facts)
-            });
+        let working = match (&motor, &circuit) {
+            (Some(motor), Some(circuit)) => {
+                let fed =
+                    shared::for_machine(&app.db, shop.rule_set, &case.machine, circuit).await?;
+                Some(calc::circuit::check(
+                    shop.rule_set,
+                    &motor.plate,
+                    facts,
+                    &fed,
+                ))
+            }
+            _ => None,
+        };
         Ok(Check {
             case,
             shop,

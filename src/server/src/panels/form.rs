@@ -74,9 +74,9 @@ pub const ASKS: &[Ask] = &[
     ),
     hinted(
         "other_motors",
-        "Other motors, full-load amps",
+        "Motors that are in no record here, full-load amps",
         Takes::Text,
-        "4.4 2.0, or 0 if none",
+        "4.4 2.0, or 0 if none. Machines of the register on this circuit are counted by themselves",
     ),
     ask(
         "shares_outlets",
