@@ -20,7 +20,7 @@ CREATE TABLE people (
     password_hash TEXT NOT NULL,
     authorised_on DATE, -- trained for energy control, 29 CFR 1910.147(c)(7)
     qualified_on DATE, -- qualified for work on or near live parts, 29 CFR 1910.332
-    hours_a_day REAL NOT NULL DEFAULT 8,
+    hours_a_day REAL, -- null: not known
     created_at INTEGER NOT NULL,
     closed_at INTEGER,
     version INTEGER NOT NULL DEFAULT 1

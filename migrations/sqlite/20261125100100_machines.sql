@@ -103,7 +103,7 @@ CREATE TABLE energy_sources (
     device_place TEXT NOT NULL DEFAULT '',
     label_read TEXT NOT NULL DEFAULT '',
     locked_how TEXT NOT NULL DEFAULT '',
-    relieved_how TEXT NOT NULL DEFAULT '', -- how stored energy is let out; empty: none is stored
+    relieved_how TEXT NOT NULL DEFAULT '', -- how stored energy is let out; none: looked at; empty: not known
     dead_test TEXT NOT NULL DEFAULT 'none' CHECK (dead_test IN
         ('none', 'single_phase', 'split_phase', 'split_phase_neutral', 'three_phase',
          'three_phase_neutral')),

@@ -118,7 +118,7 @@ impl TestApp {
                 password_hash: hash.clone(),
                 authorised_on: works.then_some(time::macros::date!(2026 - 01 - 05)),
                 qualified_on: works.then_some(time::macros::date!(2026 - 01 - 05)),
-                hours_a_day: 8.0,
+                hours_a_day: Some(8.0),
             };
             brasstag::people::queries::insert(&mut tx, &new, NOON)
                 .await

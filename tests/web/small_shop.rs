@@ -18,8 +18,8 @@ pub async fn lay_out(app: &TestApp) {
             VALUES (1, 'F-1', 'Kiln fan', 'fan', 2, '{}', 1, 1, 0);
          INSERT INTO machines (id, tag, name, kind, place_id, facts, circuit_id, created_at)
             VALUES (2, 'F-2', 'Glaze fan', 'fan', 2, '{}', 1, 0);
-         INSERT INTO energy_sources (id, kind, name, device, dead_test, circuit_id)
-            VALUES (1, 'electrical', 'Breaker 7', 'Breaker LP-1/7', 'single_phase', 1);
+         INSERT INTO energy_sources (id, kind, name, device, dead_test, circuit_id, relieved_how)
+            VALUES (1, 'electrical', 'Breaker 7', 'Breaker LP-1/7', 'single_phase', 1, 'none');
          INSERT INTO energy_sources (id, kind, name, device, relieved_how)
             VALUES (2, 'draught', 'Draught on F-1', 'Wheel block', 'block the wheel');
          INSERT INTO isolation_sheets (id, machine_id, revision, steps, made_at)

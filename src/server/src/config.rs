@@ -8,7 +8,7 @@ use std::path::PathBuf;
 #[command(
     name = "brasstag",
     version,
-    about = "Repairs and upkeep of a building's machines"
+    about = "Repair and care of a building's machines"
 )]
 pub struct Cli {
     #[command(subcommand)]
@@ -77,6 +77,8 @@ pub struct Settings {
     /// `test` makes password hashing cheap; never set it for a real shop
     #[arg(
         long,
+        hide = true,
+        hide = true,
         env = "BRASSTAG_PASSWORD_COST",
         default_value = "full",
         global = true

@@ -95,7 +95,7 @@ async fn people(db: &Db, now: i64, cheap: bool) -> Result<HashMap<String, Person
             password_hash: hash.clone(),
             authorised_on: works.then(|| zone.date(now - days * DAY)),
             qualified_on: works.then(|| zone.date(now - (days - 20) * DAY)),
-            hours_a_day: if role == Role::Reporter { 0.0 } else { 8.0 },
+            hours_a_day: (role != Role::Reporter).then_some(8.0),
         };
         let at = now - 400 * DAY;
         let id = crate::people::queries::insert(&mut tx, &person, at)

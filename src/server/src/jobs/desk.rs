@@ -154,11 +154,11 @@ fn load(person: &people::Person, jobs: &[Job], days: &[Date]) -> Load {
             .iter()
             .map(|day| {
                 let minutes: i64 = own(day).filter_map(|j| j.minutes_planned).sum();
-                format!(
-                    "{:.1} of {:.0} h",
-                    minutes as f64 / 60.0,
-                    person.hours_a_day
-                )
+                let planned = minutes as f64 / 60.0;
+                match person.hours_a_day {
+                    Some(hours) => format!("{planned:.1} of {hours} h"),
+                    None => format!("{planned:.1} h, of hours not known"),
+                }
             })
             .collect(),
         // Work whose hours nobody gave is counted apart, never as zero.

@@ -18,7 +18,7 @@ fn person(id: i64) -> Person {
         role: Role::Technician,
         authorised_on: Some(date!(2026 - 01 - 05)),
         qualified_on: Some(date!(2026 - 01 - 05)),
-        hours_a_day: 8.0,
+        hours_a_day: Some(8.0),
         closed: false,
     }
 }

@@ -37,7 +37,7 @@ impl Card {
     }
 
     fn stores(&self) -> bool {
-        !self.source.relieved_how.trim().is_empty()
+        crate::machines::stores_energy(&self.source.relieved_how)
     }
 }
 

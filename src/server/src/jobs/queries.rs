@@ -226,7 +226,7 @@ pub async fn sources(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<SheetS
         .map(|(source_id, name, relieved)| SheetSource {
             source_id,
             name,
-            stores: !relieved.trim().is_empty(),
+            stores: crate::machines::stores_energy(&relieved),
         })
         .collect())
 }

@@ -6,6 +6,7 @@ use super::steps::JobView;
 use super::{JobId, cautions, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
+use crate::machines::stores_energy;
 use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
@@ -20,6 +21,7 @@ struct SourceBlank {
     name: String,
     device: String,
     label: String,
+    stores: bool,
     relieved: String,
     pairs: &'static [&'static str],
 }
@@ -121,6 +123,7 @@ pub async fn show(
                 name: source.name.clone(),
                 device: format!("{}, {}", source.device, source.device_place),
                 label: source.label_read.clone(),
+                stores: stores_energy(&source.relieved_how),
                 relieved: source.relieved_how.clone(),
                 pairs: pairs(&source.dead_test),
             })

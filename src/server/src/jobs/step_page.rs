@@ -45,7 +45,7 @@ impl JobView {
                 .map(|source| SheetSource {
                     source_id: source.id,
                     name: source.name.clone(),
-                    stores: !source.relieved_how.trim().is_empty(),
+                    stores: crate::machines::stores_energy(&source.relieved_how),
                 })
                 .collect(),
             locks: self.locks.clone(),

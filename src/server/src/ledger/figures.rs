@@ -7,7 +7,8 @@ use crate::jobs::State;
 use crate::preventive::DueItem;
 use time::Date;
 
-/// Two corrective jobs on one machine this close together are a repeat.
+/// Two corrective jobs on one machine this close together are a repeat (common practice: 30 days for
+/// small plant, 90 for large).
 pub const REPEAT_DAYS: i64 = 90;
 
 /// A job that nobody planned: neither made from a due item nor turned away.

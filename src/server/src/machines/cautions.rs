@@ -3,7 +3,7 @@
 use super::{IsolationSheet, Machine};
 use crate::shop::Units;
 use calc::installation::Control;
-use calc::plate::Plate;
+use calc::plate::{MotorType, Plate};
 use time::{Date, Duration};
 
 /// Said of every machine.
@@ -52,20 +52,23 @@ pub fn cautions(known: &Known<'_>) -> Vec<String> {
         None => said
             .push("Not known whether it can start by itself: treat it as if it does.".to_owned()),
     }
-    if site.draught_turns_wheel == Some(true) {
-        said.push("Block the wheel before hands go in.".to_owned());
+    match site.draught_turns_wheel {
+        Some(true) => said.push("Block the wheel before hands go in.".to_owned()),
+        Some(false) => {}
+        None if moves_air(known.machine) => said.push(
+            "Not known whether draught turns the wheel: block it before hands go in.".to_owned(),
+        ),
+        None => {}
     }
     roof(known, &mut said);
-    if site
-        .hazardous
-        .as_deref()
-        .is_some_and(|area| !area.trim().eq_ignore_ascii_case("none"))
-    {
-        said.push(
+    match site.hazardous.as_deref().map(str::trim) {
+        Some(area) if area.eq_ignore_ascii_case("none") => {}
+        Some(_) => said.push(
             "Classified as a hazardous location: no motor is matched here automatically. A \
              qualified person decides."
                 .to_owned(),
-        );
+        ),
+        None => said.push("Not known whether the place is classified as hazardous.".to_owned()),
     }
     said
 }
@@ -76,10 +79,8 @@ fn sources(known: &Known<'_>, said: &mut Vec<String>) {
             .sheet
             .is_some_and(|sheet| sheet.sources.iter().any(|source| source.kind == kind))
     };
-    let charged = known
-        .plates
-        .iter()
-        .any(|plate| plate.capacitor.value().is_some());
+    let charged =
+        known.plates.is_empty() || known.plates.iter().any(|plate| may_hold_charge(plate));
     match known.sheet {
         None => said.push(
             "This machine has no isolation sheet. Do not open it; ask the supervisor.".to_owned(),
@@ -88,6 +89,9 @@ fn sources(known: &Known<'_>, said: &mut Vec<String>) {
             let count = sheet.sources.len();
             if count > 1 {
                 said.push(format!("{count} sources. {count} locks."));
+            }
+            if sheet.inspected_on.is_none() {
+                said.push("The isolation sheet has never been inspected.".to_owned());
             }
             if inspection_overdue(sheet.inspected_on, known.today) {
                 said.push("The yearly inspection of the isolation sheet is overdue.".to_owned());
@@ -101,6 +105,22 @@ fn sources(known: &Known<'_>, said: &mut Vec<String>) {
     if has("gas") {
         said.push("Gas shut and locked as well as power; leak test before relighting.".to_owned());
     }
+}
+
+fn moves_air(machine: &Machine) -> bool {
+    matches!(machine.kind.as_str(), "fan" | "air_handler" | "unit_heater")
+}
+
+/// A capacitor that was not read is still there: the motor's type decides, and an unknown type counts
+/// as one that holds charge.
+fn may_hold_charge(plate: &Plate) -> bool {
+    plate.capacitor.value().is_some()
+        || match plate.motor_type.value() {
+            Some(
+                MotorType::ShadedPole | MotorType::SplitPhase | MotorType::ThreePhaseInduction,
+            ) => false,
+            Some(_) | None => true,
+        }
 }
 
 /// Low-slope roof edges by distance, 6 ft and 15 ft: 29 CFR 1910.28(b)(13)(i)–(iii).

@@ -67,7 +67,7 @@ pub struct Source {
     pub device_place: String,
     pub label_read: String,
     pub locked_how: String,
-    /// Empty: it stores nothing.
+    /// How stored energy is let out; `none`: looked at, it stores nothing; empty: not known.
     pub relieved_how: String,
     /// `none`, `single_phase`, `split_phase`, `three_phase`, or with `_neutral`: the pairs tested dead.
     pub dead_test: String,
@@ -84,4 +84,9 @@ pub struct IsolationSheet {
     pub inspected_on: Option<Date>,
     pub inspected_by: String,
     pub sources: Vec<Source>,
+}
+
+/// Whether a source may store energy, from how that is let out: only a looked-at `none` says no.
+pub fn stores_energy(relieved_how: &str) -> bool {
+    !relieved_how.trim().eq_ignore_ascii_case("none")
 }

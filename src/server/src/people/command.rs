@@ -80,7 +80,7 @@ async fn add(
         password_hash,
         authorised_on: None,
         qualified_on: None,
-        hours_a_day: 8.0,
+        hours_a_day: None,
     };
     let now = clock.now();
     let mut tx = db.begin_write().await.map_err(failed)?;

@@ -47,7 +47,9 @@ impl PersonInput {
             role: person.role.word().to_owned(),
             authorised_on: person.authorised_on.map(date_value).unwrap_or_default(),
             qualified_on: person.qualified_on.map(date_value).unwrap_or_default(),
-            hours_a_day: person.hours_a_day.to_string(),
+            hours_a_day: person
+                .hours_a_day
+                .map_or_else(String::new, |h| h.to_string()),
             password: String::new(),
             version,
         }
@@ -68,8 +70,10 @@ impl PersonInput {
         let authorised_on = errors.take("authorised_on", form::optional_date(&self.authorised_on));
         let qualified_on = errors.take("qualified_on", form::optional_date(&self.qualified_on));
         let hours = form::optional_number(&self.hours_a_day).and_then(|hours| match hours {
-            Some(hours) if (0.0..=24.0).contains(&hours) => Ok(hours),
-            _ => Err("Enter the hours of a working day, as 8; 0 for none".to_owned()),
+            Some(hours) if !(0.0..=24.0).contains(&hours) => Err(
+                "Enter the hours of a working day, as 8; blank where it is not known".to_owned(),
+            ),
+            hours => Ok(hours),
         });
         let hours_a_day = errors.take("hours_a_day", hours);
         let Some(role) = role else { return Err(errors) };
@@ -144,10 +148,7 @@ const DUPLICATE: &str = "Another person has this sign-in name";
 
 pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require(EDITORS)?;
-    let input = PersonInput {
-        hours_a_day: "8".to_owned(),
-        ..PersonInput::default()
-    };
+    let input = PersonInput::default();
     Ok(EditPage::new(&app, &user, None, input, FieldErrors::default()).into_response())
 }
 

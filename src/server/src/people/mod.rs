@@ -76,7 +76,8 @@ pub struct Person {
     pub authorised_on: Option<Date>,
     /// Day of qualification for work on or near live parts; `None`: not qualified.
     pub qualified_on: Option<Date>,
-    pub hours_a_day: f64,
+    /// `None`: nobody has said.
+    pub hours_a_day: Option<f64>,
     pub closed: bool,
 }
 

@@ -14,7 +14,7 @@ struct PersonRow {
     role: String,
     authorised_on: Option<Date>,
     qualified_on: Option<Date>,
-    hours_a_day: f64,
+    hours_a_day: Option<f64>,
     closed_at: Option<i64>,
 }
 
@@ -41,7 +41,7 @@ pub struct NewPerson {
     pub password_hash: String,
     pub authorised_on: Option<Date>,
     pub qualified_on: Option<Date>,
-    pub hours_a_day: f64,
+    pub hours_a_day: Option<f64>,
 }
 
 pub async fn list(db: &Db) -> sqlx::Result<Vec<Person>> {
@@ -164,7 +164,7 @@ pub struct PersonChange {
     pub role: Role,
     pub authorised_on: Option<Date>,
     pub qualified_on: Option<Date>,
-    pub hours_a_day: f64,
+    pub hours_a_day: Option<f64>,
 }
 
 /// `false` where somebody changed the person since `version`.

@@ -151,7 +151,7 @@ pub async fn create(
         password_hash: hash,
         authorised_on: None,
         qualified_on: None,
-        hours_a_day: 8.0,
+        hours_a_day: None,
     };
     let now = app.clock.now();
     let mut tx = app.db.begin_write().await?;
