@@ -95,7 +95,14 @@ pub async fn fresh_database(migrate: bool) -> (Db, Folder) {
 impl TestApp {
     /// A shop that is set up, with one person per role whose sign-in name is the role's word.
     pub async fn start() -> TestApp {
-        let app = Self::empty().await;
+        Self::behind("").await
+    }
+
+    /// The same with a path in front of every page.
+    pub async fn behind(base_path: &str) -> TestApp {
+        let mut config = test_config();
+        config.base_path = base_path.to_owned();
+        let app = Self::with_config(config).await;
         let shop = Shop {
             name: "Test shop".to_owned(),
             time_zone: "UTC".to_owned(),
@@ -329,6 +336,13 @@ impl Answer {
             .into_iter()
             .next()
             .unwrap_or_default()
+    }
+
+    /// Every value of an attribute on the page.
+    pub fn attributes(&self, name: &str) -> Vec<String> {
+        self.all(&format!("[{name}]"), |e| {
+            e.attr(name).unwrap_or("").to_owned()
+        })
     }
 
     pub fn has(&self, css: &str) -> bool {

@@ -383,3 +383,27 @@ async fn the_sheet_holds_what_goes_to_the_roof() {
     }
     assert!(sheet.has(".qr svg"));
 }
+
+#[tokio::test]
+async fn vibration_alone_is_not_live_testing() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    report(&app, "F-1", "It rattles").await;
+    plan_and_hand_out(&app, 1).await;
+    let phone = app.sign_in("technician").await;
+    let typed = [
+        ("running", "limping"),
+        ("condition", "Rattles"),
+        ("guard", "there, damaged"),
+        ("vibration", "9.8"),
+    ];
+    let done = phone
+        .submit("/jobs/1/as-found", "/jobs/1/as-found", &typed)
+        .await;
+    assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.body);
+    assert_eq!(
+        app.count("SELECT count(*) FROM readings WHERE quantity = 'mm_s'")
+            .await,
+        1
+    );
+}

@@ -1,6 +1,7 @@
 //! Set-up, signing in and out, and what a stranger is refused.
 
 use crate::app::{PASSWORD, SET_UP_CODE, TestApp};
+use crate::small_shop::lay_out;
 use axum::http::StatusCode;
 
 #[tokio::test]
@@ -135,4 +136,41 @@ async fn every_answer_carries_the_guarding_headers() {
         app.visitor().get("/no-such-page").await.status,
         StatusCode::NOT_FOUND
     );
+}
+
+#[tokio::test]
+async fn behind_a_base_path_every_link_form_and_redirect_carries_it() {
+    let app = TestApp::behind("/shop").await;
+    lay_out(&app).await;
+    let visit = app.visitor();
+    assert_eq!(visit.get("/report").await.status, StatusCode::NOT_FOUND);
+    let page = visit.get("/shop/report").await;
+    assert_eq!(page.status, StatusCode::OK);
+    let stray: Vec<String> = ["href", "src", "action"]
+        .iter()
+        .flat_map(|name| page.attributes(name))
+        .filter(|link| link.starts_with('/') && !link.starts_with("/shop/"))
+        .collect();
+    assert!(stray.is_empty(), "{stray:?}");
+    let typed = [("tag", "F-1"), ("words", "It howls")];
+    let done = visit.submit("/shop/report", "/shop/report", &typed).await;
+    assert_eq!(done.location, "/shop/status/1?new=yes");
+    let typed = [("name", "supervisor"), ("password", PASSWORD)];
+    let entered = visit.submit("/shop/sign-in", "/shop/sign-in", &typed).await;
+    assert_eq!(entered.location, "/shop/desk");
+    for path in [
+        "/shop/desk",
+        "/shop/jobs/1",
+        "/shop/jobs/1/plan",
+        "/shop/machines/1",
+    ] {
+        let page = visit.get(path).await;
+        assert_eq!(page.status, StatusCode::OK, "{path}");
+        let stray: Vec<String> = ["href", "src", "action"]
+            .iter()
+            .flat_map(|name| page.attributes(name))
+            .filter(|link| link.starts_with('/') && !link.starts_with("/shop/"))
+            .collect();
+        assert!(stray.is_empty(), "{path}: {stray:?}");
+    }
 }
