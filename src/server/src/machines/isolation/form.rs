@@ -18,10 +18,10 @@ pub const SOURCE_KINDS: &[(&str, &str)] = &[
 
 pub const DEAD_TESTS: &[(&str, &str)] = &[
     ("none", "no electrical test"),
-    ("single_phase", "single-phase: L-N, L-G, N-G"),
-    ("split_phase", "two lines: L1-L2, L1-G, L2-G"),
+    ("single_phase", "single-phase: L-N, L-E, N-E"),
+    ("split_phase", "two lines: L1-L2, L1-E, L2-E"),
     ("split_phase_neutral", "two lines and neutral"),
-    ("three_phase", "three-phase: all lines and to ground"),
+    ("three_phase", "three-phase: all lines and to earth (E)"),
     ("three_phase_neutral", "three-phase and neutral"),
 ];
 
