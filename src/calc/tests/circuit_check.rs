@@ -195,6 +195,71 @@ fn an_unmarked_service_factor_matters_only_between_the_two_limits() {
     line_is(set(130), "overload", Verdict::Beyond);
 }
 
+/// A motor whose own protector is all there is, and what a restart does to people.
+fn in_motor(protection: Field<Protection>, hurts: bool) -> calc::working::Working {
+    judged(|s| {
+        s.0.protection = protection;
+        let overload = s.1.overload.as_mut().unwrap();
+        overload.kind = OverloadKind::InMotor;
+        overload.setting = None;
+        overload.manual_reset = None;
+        s.1.site.restart_can_hurt = Some(hurts);
+    })
+}
+
+const STAYS_OFF: &str = "It stays off after a trip";
+
+#[test]
+fn an_automatic_protector_restarts_by_itself() {
+    for (hurts, verdict) in [(true, Verdict::Beyond), (false, Verdict::Within)] {
+        let working = in_motor(Field::read(Protection::Automatic), hurts);
+        let line = working.line("restart").expect("a line");
+        assert_eq!(line.verdict, Some(verdict));
+        assert!(!line.note.contains(STAYS_OFF) && !line.note.contains("impedance"));
+    }
+}
+
+#[test]
+fn an_impedance_protected_motor_never_trips_and_turns_by_itself() {
+    for (hurts, verdict) in [(true, Verdict::Beyond), (false, Verdict::Within)] {
+        let working = in_motor(Field::read(Protection::Impedance), hurts);
+        let line = working.line("restart").expect("a line");
+        assert_eq!(line.verdict, Some(verdict));
+        assert!(line.note.contains("never trips"), "{}", line.note);
+        assert!(!line.note.contains(STAYS_OFF));
+    }
+}
+
+#[test]
+fn a_manual_protector_stays_off() {
+    let working = in_motor(Field::read(Protection::Manual), true);
+    let line = working.line("restart").expect("a line");
+    assert_eq!(line.verdict, Some(Verdict::Within));
+    assert!(line.note.contains(STAYS_OFF));
+}
+
+#[test]
+fn without_a_protector_nothing_is_said_about_a_restart() {
+    for none in [Protection::NoProtector, Protection::Thermostat] {
+        let working = in_motor(Field::read(none), true);
+        assert!(working.line("restart").is_none(), "{working:#?}");
+        let line = working.line("overload").expect("a line");
+        assert_eq!(line.verdict, Some(Verdict::Beyond));
+    }
+}
+
+#[test]
+fn an_unknown_protector_is_asked_for() {
+    for unknown in [Field::Unknown, Field::Unreadable] {
+        let working = in_motor(unknown, true);
+        let line = working.line("restart").expect("a line");
+        assert_eq!(line.verdict, Some(Verdict::NotKnownYet));
+        assert!(!line.note.contains(STAYS_OFF));
+        let asked = |m: &&calc::working::Missing| m.what == "protector inside the motor";
+        assert_eq!(working.missing.iter().filter(asked).count(), 1);
+    }
+}
+
 fn iec_scene() -> Scene {
     let (mut motor, installation, mut circuit) = scene();
     motor.volts = Field::read(vec![Volts(230.0)]);

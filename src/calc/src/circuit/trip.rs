@@ -2,11 +2,11 @@
 
 use super::current::{self, Basis, Counted};
 use super::overload::{OverloadPercent, overload_max, overload_percent, protector_max};
-use crate::installation::{Installation, OverloadKind};
+use crate::installation::{Installation, Overload, OverloadKind};
 use crate::plate::{Plate, Protection};
 use crate::shown::{Fill, ask, exact, line, plausible};
 use crate::units::Volts;
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
 pub(super) fn judge_overload(
@@ -35,18 +35,9 @@ pub(super) fn judge_overload(
         Some(Protection::NoProtector | Protection::Thermostat) => false,
         None if overload.kind == OverloadKind::Separate => false,
         None => {
-            return ask(
-                working,
-                shown,
-                "protector inside the motor",
-                "without a separate device it is the only overload protection",
-                "read the plate: thermally protected, impedance protected or nothing",
-            );
+            ask_protector(working, shown);
+            return judge_restart(working, installation, overload, protector);
         }
-    };
-    let itself = match overload.kind {
-        OverloadKind::Separate => overload.manual_reset.map(|manual| !manual),
-        _ => Some(protector == Some(Protection::Automatic)),
     };
     match overload.kind {
         OverloadKind::Separate => judge_setting(working, motor, overload.setting, volts),
@@ -76,27 +67,77 @@ pub(super) fn judge_overload(
             ));
         }
     }
+    judge_restart(working, installation, overload, protector);
+}
+
+/// Whether the motor starts by itself after a trip. Where nothing protects, nothing trips and there is
+/// no such line. Source: NEC 430.43; impedance protection: NEC 430.32(B)(4), from memory.
+fn judge_restart(
+    working: &mut Working,
+    installation: &Installation,
+    overload: &Overload,
+    protector: Option<Protection>,
+) {
     let shown = line("restart", "Restart after a trip")
         .rule("no automatic restart where it can hurt", "NEC 430.43");
-    match (itself, installation.site.restart_can_hurt) {
-        (Some(false), Some(_)) => working
-            .lines
-            .push(shown.judge(Verdict::Within, "It stays off after a trip until somebody resets it.")),
-        (Some(true), Some(false)) => working
-            .lines
-            .push(shown.judge(Verdict::Within, "It restarts by itself; recorded as not hurting anybody.")),
-        (Some(true), Some(true)) => working.lines.push(shown.judge(
+    let mut impedance = false;
+    let itself = match overload.kind {
+        OverloadKind::Separate => overload.manual_reset.map(|manual| !manual),
+        OverloadKind::InMotor | OverloadKind::NoDevice => match protector {
+            Some(Protection::Automatic) => Some(true),
+            Some(Protection::Impedance) => {
+                impedance = true;
+                Some(true)
+            }
+            Some(Protection::Manual) => Some(false),
+            Some(Protection::NoProtector | Protection::Thermostat) => return,
+            None => return ask_protector(working, shown),
+        },
+    };
+    let (verdict, note) = match (itself, installation.site.restart_can_hurt) {
+        (Some(false), Some(_)) => (
+            Verdict::Within,
+            "It stays off after a trip until somebody resets it.",
+        ),
+        (Some(true), Some(false)) if impedance => (
+            Verdict::Within,
+            "Protected by impedance, it never trips: it stays live while it is stalled and turns by \
+             itself when it is freed; recorded as not hurting anybody.",
+        ),
+        (Some(true), Some(true)) if impedance => (
+            Verdict::Beyond,
+            "Protected by impedance, it never trips: it stays live while it is stalled and turns by \
+             itself when it is freed, which can hurt somebody here. Choose a motor with manual reset.",
+        ),
+        (Some(true), Some(false)) => (
+            Verdict::Within,
+            "It restarts by itself; recorded as not hurting anybody.",
+        ),
+        (Some(true), Some(true)) => (
             Verdict::Beyond,
             "Choose a motor or overload device with manual reset: a restart here can hurt somebody.",
-        )),
-        _ => ask(
-            working,
-            shown,
-            "whether an unexpected restart can hurt, and how the device resets",
-            "a protector that resets by itself starts the fan without warning",
-            "look at guard and access; read manual or automatic on the device",
         ),
-    }
+        _ => {
+            return ask(
+                working,
+                shown,
+                "whether an unexpected restart can hurt, and how the device resets",
+                "a protector that resets by itself starts the fan without warning",
+                "look at guard and access; read manual or automatic on the device",
+            );
+        }
+    };
+    working.lines.push(shown.judge(verdict, note));
+}
+
+fn ask_protector(working: &mut Working, shown: Line) {
+    ask(
+        working,
+        shown,
+        "protector inside the motor",
+        "without a separate device it is the only overload protection",
+        "read the plate: thermally protected, impedance protected or nothing",
+    );
 }
 
 fn judge_setting(working: &mut Working, motor: &Plate, setting: Option<Decimal>, volts: Volts) {
