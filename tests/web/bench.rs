@@ -103,6 +103,23 @@ async fn a_circuit_is_checked_under_the_rules_that_were_chosen() {
     assert!(page.text("#rule_set-error").contains("none are assumed"));
     assert!(page.has("#circuit_volts-error"));
     assert_eq!(page.value("#circuit_volts"), "dozen");
+    assert!(page.has("#air_mover"));
+    let page = visit
+        .get("/bench/circuit?rule_set=NEC+2020&air_mover=perhaps")
+        .await;
+    assert_eq!(page.text("#air_mover-error"), "Choose yes or no");
+    for (fan, amps) in [
+        ("yes", "Current that counts 8.8 A"),
+        ("no", "Current that counts 9.8 A"),
+    ] {
+        let path = format!(
+            "/bench/circuit?rule_set=NEC+2020&motor_power=1%2F2+hp&motor_volts=115&motor_amps=8.8\
+             &motor_phases=1&motor_motor_type=permanent_split_capacitor&motor_speeds=1625\
+             &circuit_volts=120&circuit_phases=1&air_mover={fan}"
+        );
+        let words = visit.get(&path).await.words();
+        assert!(words.contains(amps), "{words}");
+    }
     let page = visit
         .get(
             "/bench/circuit?rule_set=NEC+2020&motor_power=1%2F3+hp&motor_volts=115&motor_phases=1\

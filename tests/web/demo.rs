@@ -141,7 +141,7 @@ async fn the_shop_is_whole_and_the_kiln_hall_fan_can_be_repaired() {
     for spec in specs.iter().filter(|spec| spec.key == "shelf") {
         let plate = spec.plate().expect("reads");
         let verdict = judge(&need, &plate).verdict;
-        let working = check(RuleSet::Nec2023, &plate, &fan.facts, &fed);
+        let working = check(RuleSet::Nec2023, &plate, &fan.circuit_facts(), &fed);
         if verdict.severity() < 3 {
             circuits.insert(spec.bin.clone(), working.verdict().expect("judged"));
         }

@@ -127,7 +127,7 @@ pub fn circuit(other: i64) -> Circuit {
         volts: Some(Volts(120.0)),
         phases: Some(1),
         device: Some(DeviceKind::InverseTimeBreaker),
-        device_rating: Some(Decimal::from(20)),
+        device_rating: Some(Decimal::from(15)),
         poles: Some(1),
         size: Some("12".to_owned()),
         metal: Some(Metal::Copper),

@@ -44,6 +44,8 @@ pub enum Surroundings {
 #[serde(default)]
 pub struct Driven {
     pub drive: Option<Drive>,
+    /// The motor drives a fan or blower; the server sets it from the machine's kind.
+    pub air_mover: Option<bool>,
     pub wheel_diameter: Option<Millimetres>,
     pub wheel_mass_kg: Option<f64>,
     /// Highest speed the wheel may turn.

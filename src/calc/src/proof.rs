@@ -62,7 +62,8 @@ pub struct ProofInput {
 
 /// Whether the run test is passed.
 ///
-/// A pass needs direction and flow, amperes and volts, the guard, and the first symptom gone; speed
+/// A pass needs direction and flow, amperes and volts, the guard, the first symptom gone and the minutes
+/// it ran (fewer than [`MINUTES`] are noted, common practice); speed
 /// and vibration are judged where they were measured. Readings of an instrument past its calibration
 /// are not accepted. Sources: the lines name them.
 pub fn judge(input: &ProofInput) -> Working {
@@ -314,19 +315,26 @@ fn judge_minutes(working: &mut Working, minutes: Option<u32>) {
     let shown = line("minutes", "Minutes run")
         .rule("readings count when it has settled", "common practice")
         .limit(format!("{MINUTES} min"));
-    working.lines.push(match minutes {
-        Some(minutes) if minutes >= MINUTES => shown
-            .value(minutes.to_string(), "min")
-            .judge(Verdict::Within, "It ran long enough."),
-        Some(minutes) => shown.value(minutes.to_string(), "min").judge(
-            Verdict::WithinNote,
-            "Let it run on and read the amperes again when it is warm.",
+    match minutes {
+        Some(minutes) if minutes >= MINUTES => working.lines.push(
+            shown
+                .value(minutes.to_string(), "min")
+                .judge(Verdict::Within, "It ran long enough."),
         ),
-        None => shown.judge(
-            Verdict::WithinNote,
-            "Note how long it ran before the readings.",
+        Some(minutes) => working
+            .lines
+            .push(shown.value(minutes.to_string(), "min").judge(
+                Verdict::WithinNote,
+                "Let it run on and read the amperes again when it is warm.",
+            )),
+        None => ask(
+            working,
+            shown,
+            "minutes run",
+            "readings of a cold machine say little",
+            "note how long it ran before the readings",
         ),
-    });
+    }
 }
 
 /// Within 5 % of the wanted speed; judged only where a speed was measured.

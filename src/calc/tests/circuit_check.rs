@@ -106,11 +106,40 @@ fn the_table_current_counts_and_the_plate_for_a_split_capacitor_fan() {
         working.line("current").map(|l| l.value.as_ref()),
         Some("9.8")
     );
-    let working = judged(|s| s.0.motor_type = Field::read(MotorType::PermanentSplitCapacitor));
-    assert_eq!(
-        working.line("current").map(|l| l.value.as_ref()),
-        Some("8.8")
-    );
+    for kind in [MotorType::PermanentSplitCapacitor, MotorType::ShadedPole] {
+        let current = |fan: Option<bool>, plate: f64| {
+            let working = judged(|s| {
+                s.0.motor_type = Field::read(kind);
+                s.0.amps = Field::read(vec![Amps(plate), Amps(plate / 2.0)]);
+                s.1.driven.air_mover = fan;
+            });
+            working.line("current").expect("a line").clone()
+        };
+        let fan = current(Some(true), 8.8);
+        assert_eq!(fan.value, "8.8");
+        assert!(fan.note.contains("has not been read"), "{}", fan.note);
+        assert_eq!(current(Some(false), 8.8).value, "9.8");
+        assert_eq!(current(Some(false), 12.0).value, "9.8");
+        assert_eq!(current(None, 8.8).value, "9.8");
+        assert_eq!(current(None, 12.0).value, "12");
+        assert!(current(None, 8.8).note.contains("the larger counts"));
+    }
+}
+
+/// Conductors by the larger, the largest device by the smaller, so that a blank is never the better.
+#[test]
+fn what_a_motor_drives_is_never_guessed() {
+    use calc::circuit::current::{NoCurrent, counted};
+    let (mut motor, ..) = scene();
+    motor.motor_type = Field::read(MotorType::PermanentSplitCapacitor);
+    let open = counted(&motor, None, 1, Volts(120.0)).expect("a current");
+    assert_eq!(open.amps, Decimal::new(98, 1));
+    assert_eq!(open.device_amps, Decimal::new(88, 1));
+    motor.power = Field::read(Watts::from_hp(25.0));
+    let none = counted(&motor, None, 1, Volts(120.0));
+    assert_eq!(none, Err(NoCurrent::AirMover));
+    let none = counted(&motor, Some(false), 1, Volts(120.0));
+    assert_eq!(none, Err(NoCurrent::NotInTable));
 }
 
 #[test]
@@ -297,8 +326,9 @@ fn iec_rule_set_uses_the_plate() {
 }
 
 /// Inputs that another one makes unneeded here: a separate overload device asks for no protector in
-/// the motor, service factor and rise do for each other, the code's own terminal column is noted.
-const SPARED: [usize; 5] = [6, 7, 8, 23, 30];
+/// the motor, service factor and rise do for each other, a capacitor-start motor counts alike with and
+/// without a fan, the code's own terminal column is noted.
+const SPARED: [usize; 6] = [6, 7, 8, 23, 30, 32];
 
 #[test]
 fn every_blank_leaves_a_whole_scene_open() {
@@ -316,7 +346,7 @@ fn every_blank_leaves_a_whole_scene_open() {
 }
 
 /// Deletes one input after another.
-const DELETIONS: [fn(&mut Scene); 32] = [
+const DELETIONS: [fn(&mut Scene); 33] = [
     |s| s.0.power = Field::Unknown,
     |s| s.0.volts = Field::Unknown,
     |s| s.0.amps = Field::Unreadable,
@@ -349,6 +379,7 @@ const DELETIONS: [fn(&mut Scene); 32] = [
     |s| s.2.shares_outlets = None,
     |s| s.2.method = None,
     |s| s.1.disconnect.iter_mut().for_each(|d| d.in_sight = None),
+    |s| s.1.driven.air_mover = None,
 ];
 
 fn figure() -> impl Strategy<Value = f64> {
@@ -426,6 +457,7 @@ prop_compose! {
             });
             s.1.site.restart_can_hurt = Some(yes[3]);
         }
+        s.1.driven.air_mover = [Some(true), Some(false), None][pick[0] % 3];
         if change(23) { s.1.site.control_amps = Some(Amps(f[10])); }
         s
     }
@@ -490,4 +522,50 @@ proptest! {
         let _ = supply::unbalance([Volts(a), Volts(b), Volts(c)]);
         let _ = supply::derating(a);
     }
+}
+
+/// NEC 430.6(A)(1) names 1200 rpm; near it neither figure is passed over.
+#[test]
+fn a_six_pole_motor_counts_with_the_larger_of_table_and_plate() {
+    use calc::circuit::current::counted;
+    let (mut motor, ..) = scene();
+    motor.motor_type = Field::read(MotorType::SplitPhase);
+    motor.speeds = Field::read(vec![Rpm(1140.0)]);
+    let table = counted(&motor, Some(true), 1, Volts(120.0)).expect("a current");
+    assert_eq!(
+        (table.amps, table.device_amps),
+        (Decimal::new(98, 1), Decimal::new(88, 1))
+    );
+    motor.speeds = Field::read(vec![Rpm(850.0)]);
+    let plate = counted(&motor, Some(true), 1, Volts(120.0)).expect("a current");
+    assert_eq!(
+        plate.amps,
+        Decimal::new(88, 1),
+        "built for low speed: the plate"
+    );
+    motor.speeds = Field::read(vec![Rpm(1725.0)]);
+    let fast = counted(&motor, Some(true), 1, Volts(120.0)).expect("a current");
+    assert_eq!(fast.amps, Decimal::new(98, 1), "the table");
+}
+
+/// NEC 430.53(A) is for motors that share a circuit.
+#[test]
+fn a_motor_alone_does_not_pass_as_one_of_a_group() {
+    let judged = |others: Vec<Decimal>| {
+        let (mut motor, machine, mut circuit) = scene();
+        motor.motor_type = Field::read(MotorType::SplitPhase);
+        motor.power = Field::read(Watts::from_hp(1.0 / 6.0));
+        motor.amps = Field::read(vec![Amps(2.4), Amps(1.2)]);
+        circuit.device_rating = Some(Decimal::from(20));
+        circuit.other_motors = Some(others);
+        let working = check(RuleSet::Nec2023, &motor, &machine, &circuit);
+        working.line("device").expect("a line").clone()
+    };
+    // 4.4 A x 250 % = 11 A, next rating 15 A, ceiling 400 % = 17.6 A: 20 A is too large for it alone.
+    let alone = judged(vec![]);
+    assert_eq!(alone.verdict, Some(Verdict::Beyond), "{}", alone.note);
+    assert!(alone.note.contains("15 A or less"), "{}", alone.note);
+    let shared = judged(vec![Decimal::TWO]);
+    assert_eq!(shared.verdict, Some(Verdict::WithinNote), "{}", shared.note);
+    assert!(shared.note.contains("look at them"), "{}", shared.note);
 }

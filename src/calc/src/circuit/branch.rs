@@ -51,7 +51,7 @@ pub(super) fn judge_device(
         MotorRow::SinglePhase
     };
     let limit = |flc| device::device_limit(rule_set, row, kind, flc);
-    let Some(alone) = limit(counted.amps) else {
+    let Some(alone) = limit(counted.device_amps) else {
         return ask(
             working,
             shown,
@@ -79,8 +79,9 @@ pub(super) fn judge_device(
     }
     let hp = motor.power.value().and_then(|p| positive(p.hp()));
     let mut group = others.motors.clone();
-    group.push(counted.amps);
-    let small = load::small_motor_group(&group, hp, rating, volts.0);
+    group.push(counted.device_amps);
+    // 430.53(A) is for motors that share a circuit; a motor alone has no use of it.
+    let small = others.any() && load::small_motor_group(&group, hp, rating, volts.0);
     let (highest, by) = if others.any() {
         // 430.53(B): what the smallest motor of the group may have behind it.
         let smallest = group
@@ -88,7 +89,7 @@ pub(super) fn judge_device(
             .copied()
             .filter_map(plausible)
             .min()
-            .unwrap_or(counted.amps);
+            .unwrap_or(counted.device_amps);
         (
             limit(smallest).map_or(alone.highest, |l| l.highest.min(alone.highest)),
             "smallest motor",
@@ -101,7 +102,7 @@ pub(super) fn judge_device(
             "{} A ({} % of {} A = {} A, {by})",
             exact(highest),
             exact(alone.percent),
-            exact(counted.amps),
+            exact(counted.device_amps),
             exact(alone.calculated)
         ))
         .margin(format!("{} A", exact(highest - rating)));
@@ -130,7 +131,8 @@ pub(super) fn judge_device(
         shown.judge(
             Verdict::WithinNote,
             "Larger than the percentage gives for this motor alone; motors of 1 hp and 6 A with \
-             their own overload protection may share such a circuit by 430.53(A).",
+             their own overload protection may share such a circuit by 430.53(A). The others' power \
+             and overload protection are not checked here: look at them.",
         )
     } else if !others.any() && rating <= alone.ceiling_calculated {
         let ceiling = exact(alone.ceiling_calculated);

@@ -71,6 +71,9 @@ pub enum Basis {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Counted {
     pub amps: Decimal,
+    /// What the largest branch device is worked out from: below `amps` where it is not known
+    /// whether table or plate counts.
+    pub device_amps: Decimal,
     pub basis: Basis,
     pub why: &'static str,
     pub section: &'static str,
@@ -87,35 +90,50 @@ pub enum NoCurrent {
     PlateAmps,
     #[error("plate power")]
     Power,
+    #[error("whether the motor drives a fan or blower")]
+    AirMover,
     #[error("a table current: the tables list nothing for this power, phase and voltage")]
     NotInTable,
 }
 
 /// The current that counts for conductors, switches and the branch device.
 ///
-/// Table by horsepower and voltage, except: shaded-pole and permanent-split-capacitor fan motors,
-/// motors built for less than 1200 rpm, several speeds, and powers below the tables, which count
-/// with their plate. Source: NEC 430.6(A)(1) and its exceptions; below the tables `common practice`.
+/// Table by horsepower and voltage, except: shaded-pole and permanent-split-capacitor motors of fans
+/// and blowers (`air_mover`), motors with several speeds, motors below 1000 rpm, and powers below
+/// the tables, which count with their plate. Where nobody has said whether such a motor drives a fan,
+/// and from 1000 to 1199 rpm, the larger of table and plate counts, and the smaller for the largest
+/// device.
+/// Source: NEC 430.6(A)(1) and its exceptions; below the tables, and the choice where it is open,
+/// `common practice`.
 /// # Errors
 /// [`NoCurrent`] names what is missing.
-pub fn counted(motor: &Plate, phases: u8, volts: Volts) -> Result<Counted, NoCurrent> {
+pub fn counted(
+    motor: &Plate,
+    air_mover: Option<bool>,
+    phases: u8,
+    volts: Volts,
+) -> Result<Counted, NoCurrent> {
     let kind = *motor.motor_type.value().ok_or(NoCurrent::MotorType)?;
+    let on_plate = || plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps);
     let plate = |why, section| {
-        let amps = plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps)?;
+        let amps = on_plate()?;
         Ok(Counted {
             amps,
+            device_amps: amps,
             basis: Basis::Nameplate,
             why,
             section,
         })
     };
-    if matches!(
+    let fan_kind = matches!(
         kind,
         MotorType::ShadedPole | MotorType::PermanentSplitCapacitor
-    ) {
+    );
+    if fan_kind && air_mover == Some(true) {
         return plate(
-            "shaded-pole and permanent-split-capacitor fan motors count with the plate; where the \
-             machine's own plate shows more, that figure counts",
+            "a shaded-pole or permanent-split-capacitor motor of a fan or blower counts with its \
+             plate; where the equipment's own plate shows more, that figure counts, and it has not \
+             been read here",
             "430.6(A)(1) Ex. 2",
         );
     }
@@ -130,8 +148,11 @@ pub fn counted(motor: &Plate, phases: u8, volts: Volts) -> Result<Counted, NoCur
             "430.6(A)(1) Ex. 1",
         );
     }
-    // A six-pole motor runs near 1140 rpm and is inside the tables; one built slower is not.
-    if speeds.iter().any(|speed| speed.0 < 1000.0) {
+    let slowest = speeds
+        .iter()
+        .map(|speed| speed.0)
+        .fold(f64::INFINITY, f64::min);
+    if slowest < 1000.0 {
         return plate(
             "a motor built for low speed counts with its plate",
             "430.6(A)(1)",
@@ -149,9 +170,46 @@ pub fn counted(motor: &Plate, phases: u8, volts: Volts) -> Result<Counted, NoCur
             "common practice",
         );
     }
-    let amps = table_flc(phases, hp, volts).ok_or(NoCurrent::NotInTable)?;
+    let open = fan_kind && air_mover.is_none();
+    // The code's bound is 1200 rpm. A six-pole motor has its field at just that and runs near 1140:
+    // whether it was built for less is open to reading, so neither figure is passed over.
+    let six_pole = slowest < 1200.0;
+    let Some(table) = table_flc(phases, hp, volts) else {
+        return Err(if open {
+            NoCurrent::AirMover
+        } else {
+            NoCurrent::NotInTable
+        });
+    };
+    if open {
+        let plate = on_plate()?;
+        return Ok(Counted {
+            device_amps: table.min(plate),
+            ..larger(
+                table,
+                plate,
+                "the plate counts for a fan or blower, else the table; nobody has said which this \
+                 is, so the larger counts, and the smaller for the largest device",
+                "430.6(A)(1) Ex. 2; the larger: common practice",
+            )
+        });
+    }
+    if six_pole {
+        let plate = on_plate()?;
+        return Ok(Counted {
+            device_amps: table.min(plate),
+            ..larger(
+                table,
+                plate,
+                "the plate counts for motors built for less than 1200 rpm, else the table; at this \
+                 speed the larger counts, and the smaller for the largest device",
+                "430.6(A)(1); the larger: common practice",
+            )
+        });
+    }
     Ok(Counted {
-        amps,
+        amps: table,
+        device_amps: table,
         basis: Basis::Table,
         why: "the table by horsepower and voltage counts, not the plate",
         section: if phases == 3 {
@@ -160,6 +218,22 @@ pub fn counted(motor: &Plate, phases: u8, volts: Volts) -> Result<Counted, NoCur
             "430.6(A)(1), 430.248"
         },
     })
+}
+
+fn larger(table: Decimal, plate: Decimal, why: &'static str, section: &'static str) -> Counted {
+    let basis = if table >= plate {
+        Basis::Table
+    } else {
+        Basis::Nameplate
+    };
+    let amps = table.max(plate);
+    Counted {
+        amps,
+        device_amps: amps,
+        basis,
+        why,
+        section,
+    }
 }
 
 /// The plate current at the circuit's voltage as an exact figure.

@@ -48,7 +48,7 @@ pub(super) fn check(
     let Some((phases, volts)) = feed.both() else {
         return;
     };
-    let Some(counted) = judge_current(working, motor, phases, volts) else {
+    let Some(counted) = judge_current(working, motor, installation, phases, volts) else {
         return;
     };
     let others = Others::read(circuit);
@@ -79,11 +79,12 @@ pub(super) fn check(
 fn judge_current(
     working: &mut Working,
     motor: &Plate,
+    installation: &Installation,
     phases: u8,
     volts: Volts,
 ) -> Option<Counted> {
     let shown = line("current", "Current that counts");
-    match current::counted(motor, phases, volts) {
+    match current::counted(motor, installation.driven.air_mover, phases, volts) {
         Ok(counted) => {
             let source = if counted.section.starts_with("common") {
                 counted.section.to_owned()
@@ -107,6 +108,7 @@ fn judge_current(
                 NoCurrent::NotInTable => {
                     "have a licensed electrician take the current from the code"
                 }
+                NoCurrent::AirMover => "look at what it drives and record the machine's kind",
                 _ => "read the motor's plate",
             };
             ask(

@@ -5,7 +5,7 @@ use super::{Calculation, Part, plate, taken, under};
 use crate::form::FieldErrors;
 use crate::machines::facts;
 use crate::panels::form::{ASKS, circuit};
-use crate::rows::{Ask, Takes, Typed, hinted};
+use crate::rows::{Ask, Reader, Takes, Typed, YES_NO, hinted};
 use crate::shop::{RULE_SETS, Shop};
 use calc::circuit::{RuleSet, check};
 use calc::working::Working;
@@ -55,16 +55,25 @@ const RULES: &[Ask] = &[hinted(
     "The adopted edition; a blank form starts with the shop's",
 )];
 
+const AIR_MOVER: Ask = hinted(
+    "air_mover",
+    "Drives a fan or blower",
+    Takes::Choice(YES_NO),
+    "Shaded-pole and split-capacitor motors count with another current then",
+);
+
 fn parts() -> Vec<Part> {
+    let mut installed = vec![AIR_MOVER];
+    installed.extend(machine(MACHINE));
     vec![
         Part::new("Rules", "", true, RULES),
         Part::plate("Motor", "motor_", PLATE),
         Part::new("Circuit", "circuit_", true, ASKS),
         Part::new(
-            "Control, disconnect and overload",
+            "Load, control, disconnect and overload",
             "",
             true,
-            &machine(MACHINE),
+            &installed,
         ),
     ]
 }
@@ -78,7 +87,10 @@ fn work(typed: &Typed, shop: &Shop) -> Result<Vec<Working>, FieldErrors> {
     let motor = plate(typed, "motor_", shop.units, &mut errors);
     let feed = under(typed, "circuit_");
     let feed = taken(circuit(&feed, shop.units), "circuit_", &mut errors);
-    let installation = taken(facts::parse(typed, shop.units), "", &mut errors);
+    let mut installation = taken(facts::parse(typed, shop.units), "", &mut errors);
+    let mut reader = Reader::new(typed);
+    installation.driven.air_mover = reader.yes_no("air_mover");
+    taken(Err::<(), _>(reader.errors), "", &mut errors);
     let Ok(rules) = rules else { return Err(errors) };
     errors.or(vec![check(rules, &motor, &installation, &feed)])
 }

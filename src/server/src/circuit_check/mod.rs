@@ -51,7 +51,7 @@ impl Check {
             Some(circuit) => panels::queries::wrong_labels(&app.db, circuit.panel_id).await?,
             None => Vec::new(),
         };
-        let facts = &case.machine.facts;
+        let facts = case.machine.circuit_facts();
         let working = match (&motor, &circuit) {
             (Some(motor), Some(circuit)) => {
                 let fed =
@@ -59,7 +59,7 @@ impl Check {
                 Some(calc::circuit::check(
                     shop.rule_set,
                     &motor.plate,
-                    facts,
+                    &facts,
                     &fed,
                 ))
             }

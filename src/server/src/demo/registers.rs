@@ -61,7 +61,7 @@ pub struct SourceData {
 pub struct MachineData {
     pub tag: String,
     name: String,
-    kind: String,
+    pub kind: String,
     serves: String,
     place: String,
     criticality: String,

@@ -177,7 +177,9 @@ impl Walk<'_> {
             .find(|c| format!("{}/{}", c.panel, c.number) == row.circuit)
             .ok_or("no circuit")?;
         let rule_set = self.app.shop().ok_or("no shop")?.rule_set;
-        let working = calc::circuit::check(rule_set, &new, &row.facts, &circuit.facts);
+        let mut facts = row.facts.clone();
+        facts.driven.air_mover = crate::machines::air_mover(&row.kind);
+        let working = calc::circuit::check(rule_set, &new, &facts, &circuit.facts);
         let checked = Body::CircuitChecked {
             motor_id,
             rule_set: rule_set.words().to_owned(),

@@ -308,6 +308,7 @@ fn beside_fields(working: &Working, fields: &Fields, known: &Known, errors: &mut
                 );
                 continue;
             }
+            "minutes" => vec!["minutes_run"],
             "guard" => vec!["guard_complete"],
             "symptom" => vec!["first_symptom_gone"],
             "vibration" => vec!["vibration", "support"],

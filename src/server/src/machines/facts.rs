@@ -263,6 +263,7 @@ pub fn parse(typed: &Typed, units: Units) -> Result<Installation, FieldErrors> {
 fn driven(r: &mut Reader<'_>, units: Units) -> Driven {
     let length = |t: &str| measure::length(t, units);
     Driven {
+        air_mover: None, // from the machine's kind, never typed
         drive: r.choice("drive"),
         wheel_diameter: r.known("wheel_diameter", length),
         wheel_mass_kg: r.known("wheel_mass", above_zero),

@@ -46,6 +46,24 @@ pub struct Machine {
     pub version: i64,
 }
 
+impl Machine {
+    /// The facts as the circuit check needs them: the kind says whether the motor moves air.
+    pub fn circuit_facts(&self) -> Installation {
+        let mut facts = self.facts.clone();
+        facts.driven.air_mover = air_mover(&self.kind).or(facts.driven.air_mover);
+        facts
+    }
+}
+
+/// Whether the motor of a machine of this kind drives a fan or blower; `None` for other machines.
+pub fn air_mover(kind: &str) -> Option<bool> {
+    match kind {
+        "fan" | "unit_heater" | "air_handler" => Some(true),
+        "pump" | "compressor" => Some(false),
+        _ => None,
+    }
+}
+
 /// Values and words of a machine's kind.
 pub const KINDS: &[(&str, &str)] = &[
     ("fan", "fan"),
