@@ -159,7 +159,8 @@ fn proof(
         );
         return None;
     };
-    // 50 V is where a live source begins to count as one; less proves nothing about the tester.
+    // 50 V to earth is where the rules begin to ask for de-energising (29 CFR 1910.333(a)(1)); a
+    // source below it proves little about the tester (common practice).
     let shown = shown.value(figure(volts.0, 1), "V").limit("over 50 V");
     working.lines.push(if volts.0.abs() > 50.0 {
         shown.judge(Verdict::Within, format!("Proved on {source}."))

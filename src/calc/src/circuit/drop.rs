@@ -9,6 +9,7 @@ use crate::units::{Metres, Volts};
 pub const METRES_PER_KFT: f64 = 304.8;
 /// Ohm circular mil per foot at about 75 °C. `from memory`, the rounded figures of the trade.
 pub const K_COPPER: f64 = 12.9;
+/// The same for aluminium; `from memory`, the rounded figures of the trade.
 pub const K_ALUMINIUM: f64 = 21.2;
 
 /// Volts lost: `f I R L`, with `f` 2 on one phase and the root of three on three phases, `I` amperes,

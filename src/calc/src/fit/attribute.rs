@@ -32,9 +32,9 @@ attributes! {
         "NEMA MG 1 12.46 (value from memory); 5 %: common practice";
     TAPS: "taps", "Speed taps", "", "at least the taps in use", "common practice";
     CONTROL: "control", "Speed control", "", "the motor type stands the control",
-        "electrical-code forum; three-phase and electronic motors from memory";
+        "common practice: the starting switch closes again at low speed; three-phase and electronic motors from memory";
     TYPE: "type", "Motor type", "", "starting torque and losses no worse for the driven part",
-        "trade article on fan-motor replacement; motor-maker guide; rest common practice";
+        "common practice";
     AMPS: "amps", "Full-load amps", "A",
         "within 10 % of the old, or within what switch and circuit are rated for",
         "NEMA MG 1 12.47; NEC 430.32(A)(1)";
