@@ -13,6 +13,9 @@ pub enum AppError {
     NotFound, // no such row, or not this person's to see
     #[error("{0}")]
     Forbidden(&'static str),
+    /// Not a failure: the answer is another page.
+    #[error("Look there.")]
+    GoTo(String),
     #[error("Sign in first.")]
     SignIn { to: String },
     #[error("Someone changed this while you were editing. Reload to see it.")]
@@ -53,6 +56,7 @@ impl AppError {
         match self {
             AppError::NotFound => StatusCode::NOT_FOUND,
             AppError::Forbidden(_) => StatusCode::FORBIDDEN,
+            AppError::GoTo(_) => StatusCode::SEE_OTHER,
             AppError::SignIn { .. } => StatusCode::UNAUTHORIZED,
             AppError::Stale => StatusCode::CONFLICT,
             AppError::BadRequest(_) => StatusCode::BAD_REQUEST,
@@ -64,7 +68,9 @@ impl AppError {
 impl IntoResponse for AppError {
     fn into_response(self) -> Response {
         match &self {
-            AppError::SignIn { to } => return Redirect::to(to).into_response(),
+            AppError::GoTo(to) | AppError::SignIn { to } => {
+                return Redirect::to(to).into_response();
+            }
             AppError::Database(cause) => {
                 tracing::error!(error = cause as &dyn std::error::Error, "database error");
             }

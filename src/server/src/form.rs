@@ -110,6 +110,11 @@ async fn checked_body<S: Send + Sync>(req: Request, state: &S) -> Result<Bytes, 
         .map_err(|_| AppError::BadRequest("The form is too large.".to_owned()))?;
     let fields: Vec<(String, String)> = serde_html_form::from_bytes(&body)
         .map_err(|_| AppError::BadRequest("The form could not be read.".to_owned()))?;
+    if fields.iter().any(|(_, value)| value.contains('\0')) {
+        return Err(AppError::BadRequest(
+            "The form holds a character that is no text.".to_owned(),
+        ));
+    }
     let sent = fields
         .iter()
         .find(|(name, _)| name == "csrf")

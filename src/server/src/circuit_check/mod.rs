@@ -36,7 +36,7 @@ pub struct Check {
 }
 
 impl Check {
-    async fn load(app: &AppState, job: i64) -> Result<Check, AppError> {
+    pub async fn load(app: &AppState, job: i64) -> Result<Check, AppError> {
         let case = Case::load(app, job).await?;
         let shop = app.shop().ok_or(AppError::NotFound)?;
         let motor = match case.job.chosen_motor_id {

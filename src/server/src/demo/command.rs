@@ -13,31 +13,10 @@ const FOLDER: &str = "demo-data";
 /// # Errors
 /// One sentence that says what stopped it.
 pub async fn run(settings: &Settings, fresh: bool) -> Result<(), Failure> {
-    if fresh && settings.database_url.is_none() {
-        forget_files(settings)?;
-    }
     let db = serve::open(settings, FOLDER).await?;
     prepare(&db, fresh, settings.password_cost == "test").await?;
     println!("{}", welcome());
     serve::run(settings, db, true).await
-}
-
-/// The embedded database is thrown away as a file: nothing of a broken one is left.
-fn forget_files(settings: &Settings) -> Result<(), Failure> {
-    let folder = serve::folder(settings, FOLDER)?;
-    for name in [
-        "brasstag.sqlite",
-        "brasstag.sqlite-wal",
-        "brasstag.sqlite-shm",
-    ] {
-        match std::fs::remove_file(folder.join(name)) {
-            Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
-                return Err(format!("The demo's file {name} cannot be removed: {e}"));
-            }
-            _ => {}
-        }
-    }
-    Ok(())
 }
 
 /// Goes on with a demo that is there, finishes one that was left half way, fills an empty database,

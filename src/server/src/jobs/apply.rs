@@ -97,6 +97,9 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             if job.state == State::Reported {
                 job.state = State::Planned;
             }
+            if job.machine_id != Some(*machine_id) {
+                another_machine(job);
+            }
             job.machine_id = Some(*machine_id);
             job.scope = scope.clone();
             job.minutes_planned = *minutes;
@@ -124,6 +127,8 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             if job.state == State::OnTest && !job.must_isolate_again() {
                 job.proof_verdict = None;
                 job.proof_at = None;
+                // The run test is over: power comes back by the whole way only.
+                job.state = State::HandedOut;
             }
         }
         Body::DeadTest { verdict, .. } => dead_test(job, *verdict, at),
@@ -213,6 +218,18 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
     }
 }
 
+/// What was found, told, chosen and checked belonged to the machine that was named before.
+fn another_machine(job: &mut Job) {
+    job.as_found_at = None;
+    job.told_at = None;
+    job.chosen_motor_id = None;
+    job.fit_verdict = None;
+    job.circuit_motor_id = None;
+    job.circuit_verdict = None;
+    job.circuit_decided_at = None;
+    release_circuit_hold(job);
+}
+
 /// An entry that was kept but set aside still counts as one.
 pub fn set_aside(job: &mut Job, at: Millis) {
     job.entry_count += 1;
@@ -240,6 +257,14 @@ fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
 }
 
 fn hold(job: &mut Job, reason: HoldReason, note: &str) {
+    // A job that waits for something else goes on waiting for it; the circuit check stands in the
+    // way of fitting all the same.
+    if job.state == State::Held
+        && reason == HoldReason::Circuit
+        && job.held_for.as_deref() != Some(HoldReason::Circuit.word())
+    {
+        return;
+    }
     if job.state != State::Held {
         job.held_from = Some(job.state);
         job.state = State::Held;

@@ -2,9 +2,7 @@
 //! are here and nowhere else.
 
 use super::body::Body;
-use super::lock_gate::{
-    all_locked_gate, dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate,
-};
+use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, worked_on_gate};
 use super::{Job, JobId, State};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
@@ -54,6 +52,12 @@ pub struct Surroundings {
     pub sources: Vec<SheetSource>,
     /// Every lock that stands on this machine or on any of these sources.
     pub locks: Vec<Lock>,
+    /// When the newest isolation sheet was made.
+    pub sheet_made_at: Option<i64>,
+    /// Another open job of this machine whose proof was failed.
+    pub failed_elsewhere: Option<JobId>,
+    /// The job that this one is joined to, if the entry joins it: its machine and state.
+    pub joined: Option<(Option<MachineId>, State)>,
     /// The tag of the job's machine.
     pub tag: String,
     /// The person named in a live test, if the entry holds one.
@@ -76,9 +80,7 @@ pub fn check(
     state_gate(job, body)?;
     machine_gate(job, body)?;
     match body {
-        Body::JoinedTo { job: other } if *other == job.id => {
-            refuse("job", "A job cannot be joined to itself")
-        }
+        Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
         Body::UnitConfirmed { tag_read, .. } => {
             if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
@@ -94,6 +96,9 @@ pub fn check(
                     ),
                 )
             }
+        }
+        Body::PeopleTold { .. } if job.confirmed_at.is_none() => {
+            refuse("form", "Confirm the unit at the machine first")
         }
         Body::AsFound { readings, live, .. } => {
             // Vibration is felt through the housing; volts and amps are taken on live parts.
@@ -125,6 +130,7 @@ pub fn check(
                     "You are not recorded as a qualified person; a dead test is theirs to make",
                 );
             }
+            authorised_gate(by)?;
             dead_test_gate(job, *verdict, *did_not_start, around)
         }
         Body::MotorChosen { verdict, .. } => match verdict {
@@ -160,15 +166,16 @@ pub fn check(
                      needs a licensed person's decision",
                 );
             }
-            all_locked_gate(job, around)
+            worked_on_gate(job, around)
         }
-        Body::WorkDone { .. } => all_locked_gate(job, around),
+        Body::WorkDone { .. } => worked_on_gate(job, around),
         Body::ReadyToLift {
             tools_clear,
             guards_on,
             people_clear,
             people_told,
         } => {
+            authorised_gate(by)?;
             if !tools_clear {
                 return refuse(
                     "tools_clear",
@@ -187,12 +194,17 @@ pub fn check(
             Ok(())
         }
         Body::LockOff { lock } => lock_off_gate(job, lock, by, around),
-        Body::Energised { .. } => no_lock_gate("energise", around),
+        Body::Energised { .. } => {
+            authorised_gate(by)?;
+            failed_elsewhere_gate("energise", around)?;
+            no_lock_gate("energise", around)
+        }
         Body::Proof { .. } => {
             no_lock_gate("form", around)?;
             live_gate(around)
         }
         Body::BackInService { guards_on, .. } => {
+            failed_elsewhere_gate("form", around)?;
             no_lock_gate("form", around)?;
             if !job.proved() {
                 return refuse(
@@ -210,6 +222,7 @@ pub fn check(
             Ok(())
         }
         Body::TestOwed { .. } => {
+            failed_elsewhere_gate("form", around)?;
             no_lock_gate("form", around)?;
             if job.must_isolate_again() {
                 return refuse(
@@ -385,6 +398,41 @@ fn machine_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
     }
 }
 
+fn join_gate(job: &Job, other: JobId, around: &Surroundings) -> Result<(), Refusal> {
+    if other == job.id {
+        return refuse("job", "A job cannot be joined to itself");
+    }
+    match around.joined {
+        Some((machine, state)) if machine == job.machine_id && !state.ended() => Ok(()),
+        _ => refuse("job", "Choose an open job on the same machine"),
+    }
+}
+
+/// A failed proof binds the machine, not only the job that found it.
+fn failed_elsewhere_gate(field: &'static str, around: &Surroundings) -> Result<(), Refusal> {
+    match around.failed_elsewhere {
+        None => Ok(()),
+        Some(other) => refuse(
+            field,
+            format!(
+                "Job {} on this machine failed its proof and is not isolated again. Settle it first",
+                other.0
+            ),
+        ),
+    }
+}
+
+/// 29 CFR 1910.147(c)(8): energy control is for authorised people.
+fn authorised_gate(by: Option<&Person>) -> Result<(), Refusal> {
+    if by.is_some_and(|person| person.authorised_on.is_none()) {
+        return refuse(
+            "form",
+            "You are not recorded as authorised for energy control",
+        );
+    }
+    Ok(())
+}
+
 fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
     match &around.handed_to {
         Some(person) if person.closed => refuse("to", "This person no longer works here"),
@@ -398,6 +446,10 @@ fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
 
 fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
     match &around.live_person {
+        Some(person) if person.closed => refuse(
+            "qualified_person",
+            format!("{} no longer works here", person.name),
+        ),
         Some(person) if person.qualified_on.is_some() => Ok(()),
         Some(person) => refuse(
             "qualified_person",

@@ -49,7 +49,7 @@ fn around(locks: Vec<Lock>) -> Surroundings {
         locks,
         tag: "EF-1".to_owned(),
         live_person: Some(person(1)),
-        handed_to: None,
+        ..Surroundings::default()
     }
 }
 

@@ -125,6 +125,22 @@ pub(super) fn all_locked_gate(job: &Job, around: &Surroundings) -> Result<(), Re
     }
 }
 
+/// Work goes on behind locks on every source, all proved dead on the sheet as it stands now.
+pub(super) fn worked_on_gate(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
+    all_locked_gate(job, around)?;
+    let changed = job
+        .dead_at
+        .zip(around.sheet_made_at)
+        .is_some_and(|(dead, made)| dead < made);
+    if changed {
+        return refuse(
+            "form",
+            "The isolation sheet was changed after the dead test. Prove dead again on the new sheet",
+        );
+    }
+    Ok(())
+}
+
 pub(super) fn lock_off_gate(
     job: &Job,
     entry: &str,

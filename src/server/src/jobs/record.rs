@@ -91,13 +91,20 @@ pub async fn report(
     if let Some(outcome) = known(&mut tx, &id, person, &body).await? {
         return Ok(outcome);
     }
-    let job_id = report_in(&mut tx, &id, person, &new, &body, now).await?;
-    match tx.commit().await {
-        Err(e) if db::is_duplicate(&e) => Err(AppError::Stale),
-        done => {
-            done?;
+    match report_in(&mut tx, &id, person, &new, &body, now).await {
+        Ok(job_id) => {
+            tx.commit().await?;
             Ok(Outcome::Added(job_id))
         }
+        // The same form came twice at once: the other one was first.
+        Err(AppError::Database(e)) if db::is_duplicate(&e) => {
+            drop(tx);
+            let mut tx = app.db.begin_write().await?;
+            known(&mut tx, &id, person, &body)
+                .await?
+                .ok_or(AppError::Stale)
+        }
+        Err(other) => Err(other),
     }
 }
 
@@ -176,9 +183,16 @@ pub async fn add_within(
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
-    let around = surroundings(app, tx, &job, &new.body).await?;
+    let around = surroundings(tx, &job, &new.body).await?;
     let refusal = gate::check(&job, &new.body, Some(person), &around).err();
     let late = new.seen.is_some_and(|seen| seen < job.version);
+    if late && from_figures(&new.body) {
+        return Ok(Outcome::Refused(Refusal {
+            field: "form",
+            message: "Someone changed this job while you were looking. Look at the figures again"
+                .to_owned(),
+        }));
+    }
     let outcome = match refusal {
         Some(refusal) if late && refusal.field == "form" => Outcome::SetAside(job_id, refusal),
         Some(refusal) => return Ok(Outcome::Refused(refusal)),
@@ -211,12 +225,7 @@ pub async fn add_within(
 }
 
 /// What the gate needs to see, read under the locks that keep it true until commit.
-async fn surroundings(
-    app: &AppState,
-    tx: &mut Tx,
-    job: &Job,
-    body: &Body,
-) -> Result<Surroundings, AppError> {
+async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surroundings, AppError> {
     let mut around = Surroundings::default();
     if let Some(machine) = job.machine_id {
         if needs_guard(body) {
@@ -225,6 +234,13 @@ async fn surroundings(
         around.sources = queries::sources(tx, machine).await?;
         around.locks = queries::standing_locks(tx, machine).await?;
         around.tag = queries::tag(tx, machine).await?.unwrap_or_default();
+        around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
+        around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
+    }
+    if let Body::JoinedTo { job: other } = body {
+        around.joined = queries::lock_and_find(tx, *other)
+            .await?
+            .map(|other| (other.machine_id, other.state));
     }
     let named = match body {
         Body::AsFound {
@@ -235,7 +251,7 @@ async fn surroundings(
         _ => None,
     };
     if let Some(named) = named {
-        let person = people::queries::find(&app.db, named).await?;
+        let person = people::queries::find_in(tx, named).await?;
         if matches!(body, Body::HandedOut { .. }) {
             around.handed_to = person;
         } else {
@@ -243,6 +259,14 @@ async fn surroundings(
         }
     }
     Ok(around)
+}
+
+/// Entries that stand on figures somebody had before their eyes: never taken from an old page.
+fn from_figures(body: &Body) -> bool {
+    matches!(
+        body,
+        Body::MotorChosen { .. } | Body::CircuitChecked { .. } | Body::CircuitDecided { .. }
+    )
 }
 
 /// Entries that put energy on or keep it off.
@@ -299,6 +323,11 @@ async fn write_rows(
         } => {
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
+        }
+        Body::TurnedDown { .. } | Body::JoinedTo { .. } => {
+            if let Some(due_item) = job.due_item_id {
+                queries::free_due_item(tx, due_item).await?;
+            }
         }
         Body::BackInService { .. } => {
             if let Some(due_item) = job.due_item_id {

@@ -184,7 +184,9 @@ pub async fn add(
     body: Body,
 ) -> Result<Result<(), FieldErrors>, AppError> {
     match record::add(app, job, &user.person, keys.entry(body)).await? {
-        Outcome::Added(_) | Outcome::Already(_) | Outcome::SetAside(..) => Ok(Ok(())),
+        Outcome::Added(_) | Outcome::Already(_) => Ok(Ok(())),
+        // Kept but not acted on: the job's page says so at its top.
+        Outcome::SetAside(..) => Err(AppError::GoTo(app.url(&format!("/jobs/{}", job.0)))),
         Outcome::Refused(refusal) => Ok(Err(FieldErrors::of(refusal.field, refusal.message))),
     }
 }

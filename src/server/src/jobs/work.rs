@@ -6,6 +6,7 @@ use super::queries::Entry;
 use super::step_page::{WORKERS, refused, typed, works};
 use super::steps::{self, JobView, Keys};
 use super::{JobId, cautions, queries};
+use crate::circuit_check;
 use crate::clock::Millis;
 use crate::error::AppError;
 use crate::form::{self, FieldErrors, Fields};
@@ -16,6 +17,7 @@ use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
+use calc::working::Verdict;
 
 /// The chosen motor with the named work that makes it fit.
 struct ToFit {
@@ -192,6 +194,19 @@ pub async fn fit(
             "motor",
             "Choose the motor on the fit page first",
         )),
+    };
+    let body = match body {
+        Ok(_) if job.circuit_cleared() && job.circuit_decided_at.is_none() => {
+            // Plate, circuit or neighbours may have been put right since the check was recorded.
+            match circuit_check::Check::load(&app, id).await?.verdict() {
+                Some(Verdict::Within | Verdict::WithinNote) => body,
+                _ => Err(FieldErrors::of(
+                    "motor",
+                    "The figures have changed since the circuit was checked. Check it again",
+                )),
+            }
+        }
+        body => body,
     };
     add(&app, &user, job.id, fields, body).await
 }

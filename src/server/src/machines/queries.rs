@@ -79,6 +79,9 @@ pub async fn find(db: &Db, id: MachineId) -> sqlx::Result<Option<Machine>> {
 /// By the tag, whatever its case.
 pub async fn find_by_tag(db: &Db, tag: &str) -> sqlx::Result<Option<Machine>> {
     const SQL: &str = machine_sql!("WHERE lower(tag) = $1");
+    if tag.contains('\0') {
+        return Ok(None); // no text in PostgreSQL, so no tag either
+    }
     let tag = tag.trim().to_ascii_lowercase();
     let row: Option<MachineRow> =
         on_db!(db, pool => sqlx::query_as(SQL).bind(&tag).fetch_optional(pool).await)?;

@@ -7,6 +7,7 @@ use crate::audit::audit;
 use crate::clock::Clock;
 use crate::config::PersonAct;
 use crate::db::{self, Db};
+use crate::jobs;
 use serde_json::json;
 
 /// Does what the command line asked; `typed` is what standard input held.
@@ -144,6 +145,16 @@ async fn close(db: &Db, clock: &Clock, name: &str) -> Result<String, String> {
     let now = clock.now();
     let mut tx = db.begin_write().await.map_err(failed)?;
     queries::close(&mut tx, id, now).await.map_err(failed)?;
+    // Looked at after the person's row is held: only the owner takes a lock off.
+    if jobs::queries::standing_of_person(&mut tx, id)
+        .await
+        .map_err(failed)?
+        > 0
+    {
+        return Err(format!(
+            "A lock of {name} still stands. It comes off first, by its owner."
+        ));
+    }
     audit(&mut tx, now, None, ("people", id.0), "close", &json!({}))
         .await
         .map_err(failed)?;

@@ -342,6 +342,10 @@ pub async fn close(
     let now = app.clock.now();
     let mut tx = app.db.begin_write().await?;
     queries::close(&mut tx, person.id, now).await?;
+    // A lock may have gone on since the page was made; the person's row is held now.
+    if jobs::queries::standing_of_person(&mut tx, person.id).await? > 0 {
+        return Err(AppError::Stale);
+    }
     audit(
         &mut tx,
         now,

@@ -61,6 +61,16 @@ pub async fn find(db: &Db, id: PersonId) -> sqlx::Result<Option<Person>> {
     Ok(row.map(Person::from))
 }
 
+/// The same inside a transaction.
+pub async fn find_in(tx: &mut Tx, id: PersonId) -> sqlx::Result<Option<Person>> {
+    const SQL: &str = "SELECT id, sign_in_name, name, role, authorised_on, qualified_on,
+            hours_a_day, closed_at
+        FROM people WHERE id = $1";
+    let row: Option<PersonRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)?;
+    Ok(row.map(Person::from))
+}
+
 /// The id and password hash of an open sign-in.
 pub async fn credentials(db: &Db, sign_in_name: &str) -> sqlx::Result<Option<(PersonId, String)>> {
     const SQL: &str = "SELECT id, password_hash FROM people

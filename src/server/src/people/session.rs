@@ -77,9 +77,13 @@ pub async fn recognise(
             queries::session_person(&app.db, &token_hash, now, now - IDLE).await?
         {
             if now - seen_at > 10 * MINUTE {
-                let mut tx = app.db.begin_write().await?;
-                queries::touch_session(&mut tx, &token_hash, now).await?;
-                tx.commit().await?;
+                // A busy database must not turn a readable page away.
+                if let Err(busy) = touch(&app, &token_hash, now).await {
+                    tracing::warn!(
+                        error = &busy as &dyn std::error::Error,
+                        "session not touched"
+                    );
+                }
             }
             visitor.person = Some(person);
             visitor.csrf = hash("csrf", &token);
@@ -105,6 +109,12 @@ pub async fn recognise(
         response.headers_mut().append(header::SET_COOKIE, value);
     }
     Ok(response)
+}
+
+async fn touch(app: &AppState, token_hash: &str, now: Millis) -> sqlx::Result<()> {
+    let mut tx = app.db.begin_write().await?;
+    queries::touch_session(&mut tx, token_hash, now).await?;
+    tx.commit().await
 }
 
 /// Starts a session and answers with its cookie; any earlier token of the browser is not reused.

@@ -112,7 +112,8 @@ pub async fn enter(
 fn is_own_path(path: &str) -> bool {
     path.starts_with('/')
         && !path.starts_with("//")
-        && !path.contains(['\\', ':', '\n', '\r'])
+        && !path.contains(['\\', ':'])
+        && !path.chars().any(char::is_control)
         && path != "/"
 }
 
@@ -155,6 +156,7 @@ mod tests {
             "//evil.example",
             "https://evil.example",
             "/\\evil.example",
+            "/\t/evil.example",
             "jobs",
         ] {
             assert!(!is_own_path(bad), "{bad}");

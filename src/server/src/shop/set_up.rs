@@ -2,6 +2,7 @@
 
 use super::{Shop, Units, queries};
 use crate::clock::Zone;
+use crate::db;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
 use crate::page::{Layout, Page};
@@ -71,7 +72,7 @@ impl SetUpInput {
         }
         let person = form::required(&self.name, "Enter your name");
         let name = errors.take("name", person);
-        let sign_in = form::required(&self.sign_in_name, "Choose a name to sign in with");
+        let sign_in = crate::people::edit::sign_in_name(&self.sign_in_name);
         let sign_in_name = errors.take("sign_in_name", sign_in);
         if let Err(message) = password::check_new(&self.password) {
             errors.add("password", message);
@@ -155,8 +156,20 @@ pub async fn create(
     };
     let now = app.clock.now();
     let mut tx = app.db.begin_write().await?;
-    queries::insert(&mut tx, &answers.shop, now).await?;
-    let id = crate::people::queries::insert(&mut tx, &keeper, now).await?;
+    // Set up twice at once, or a person added on the command line first: the other one stands.
+    let stale = |e: sqlx::Error| {
+        if db::is_duplicate(&e) {
+            AppError::Stale
+        } else {
+            AppError::Database(e)
+        }
+    };
+    queries::insert(&mut tx, &answers.shop, now)
+        .await
+        .map_err(stale)?;
+    let id = crate::people::queries::insert(&mut tx, &keeper, now)
+        .await
+        .map_err(stale)?;
     let cookie = session::begin(&app, &mut tx, id, "set-up").await?;
     tx.commit().await?;
     app.set_shop(answers.shop);

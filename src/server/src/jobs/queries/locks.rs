@@ -159,3 +159,16 @@ pub async fn take_lock_off(
         .await
         .map(|_| ()))
 }
+
+/// When the newest isolation sheet of the machine was made.
+pub async fn sheet_made_at(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Option<Millis>> {
+    const SQL: &str = "SELECT made_at FROM isolation_sheets WHERE machine_id = $1
+        ORDER BY revision DESC LIMIT 1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_optional(conn).await)
+}
+
+/// Locks of this person that stand anywhere.
+pub async fn standing_of_person(tx: &mut Tx, person: PersonId) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT count(*) FROM locks WHERE person_id = $1 AND off_at IS NULL";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(person).fetch_one(conn).await)
+}

@@ -307,6 +307,29 @@ pub async fn close_due_item(
         .map(|_| ()))
 }
 
+/// Its job came to nothing: the due item waits for another one.
+pub async fn free_due_item(tx: &mut Tx, due_item: i64) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE due_items SET job_id = NULL, version = version + 1
+        WHERE id = $1 AND state = 'open'";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(due_item).execute(conn).await.map(|_| ()))
+}
+
+/// Another open job of this machine whose proof was failed and which is not isolated again.
+pub async fn failed_elsewhere(
+    tx: &mut Tx,
+    machine: MachineId,
+    but: JobId,
+) -> sqlx::Result<Option<JobId>> {
+    const SQL: &str = "SELECT id FROM jobs
+        WHERE machine_id = $1 AND id <> $2 AND proof_verdict = 'beyond' AND state = 'on_test'
+        ORDER BY id LIMIT 1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(machine)
+        .bind(but)
+        .fetch_optional(conn)
+        .await)
+}
+
 /// Open due items whose day has passed.
 pub async fn overdue_due_items(db: &Db, today: Date) -> sqlx::Result<i64> {
     const SQL: &str = "SELECT count(*) FROM due_items WHERE state = 'open' AND due_on < $1";

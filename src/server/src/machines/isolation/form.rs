@@ -104,7 +104,18 @@ impl SheetInput {
         let mut added = Vec::new();
         for prefix in NEW {
             if self.is_used(prefix) {
-                added.push(self.source(prefix, circuits, &mut errors));
+                let source = self.source(prefix, circuits, &mut errors);
+                if let Some(twin) = known.iter().find(|known| source.is_twin(known)) {
+                    errors.add(
+                        &format!("{prefix}device"),
+                        format!(
+                            "This device is on the list already: tick {}. Locks are held on one \
+                             source, whichever machine they are for",
+                            twin.name
+                        ),
+                    );
+                }
+                added.push(source);
             }
         }
         if ids.is_empty() && added.is_empty() {
@@ -175,6 +186,26 @@ impl SheetInput {
             dead_test,
             circuit_id,
         }
+    }
+}
+
+impl NewSource {
+    /// The same isolating device typed once more: one circuit and one device, or one device in one
+    /// place.
+    fn is_twin(&self, known: &Source) -> bool {
+        let same = |a: &str, b: &str| {
+            let plain = |text: &str| {
+                text.chars()
+                    .filter(|c| c.is_alphanumeric())
+                    .collect::<String>()
+                    .to_lowercase()
+            };
+            !plain(a).is_empty() && plain(a) == plain(b)
+        };
+        let shared_kind = matches!(self.kind.as_str(), "electrical" | "gas" | "water");
+        same(&self.device, &known.device)
+            && (self.circuit_id.is_some() && self.circuit_id == known.circuit_id
+                || shared_kind && same(&self.device_place, &known.device_place))
     }
 }
 
