@@ -407,3 +407,52 @@ async fn vibration_alone_is_not_live_testing() {
         1
     );
 }
+
+#[tokio::test]
+async fn two_reports_are_not_joined_in_a_circle() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    report(&app, "F-1", "It howls").await;
+    report(&app, "F-1", "It still howls").await;
+    let desk = app.sign_in("supervisor").await;
+    let done = desk
+        .submit("/jobs/2/plan", "/jobs/2/join", &[("job", "1")])
+        .await;
+    assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.body);
+    let csrf = desk.get("/jobs/1/plan").await;
+    let (csrf, seen) = (
+        csrf.value("input[name=csrf]"),
+        csrf.value("input[name=seen]"),
+    );
+    let entry = brasstag::jobs::record::new_id(NOON + 5);
+    let typed = [
+        ("csrf", csrf.as_str()),
+        ("entry", &entry),
+        ("seen", &seen),
+        ("job", "2"),
+    ];
+    let back = desk.post("/jobs/1/join", &typed).await;
+    assert_eq!(back.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let said = back.text(".problems");
+    assert!(
+        said.contains("Choose an open job on the same machine"),
+        "{said}"
+    );
+    assert_eq!(
+        app.count("SELECT count(*) FROM jobs WHERE state = 'joined'")
+            .await,
+        1
+    );
+}
+
+#[tokio::test]
+async fn a_character_that_is_no_text_is_refused_and_breaks_nothing() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    let visit = app.visitor();
+    let page = visit
+        .submit("/report", "/report", &[("tag", "F-1"), ("words", "a\0b")])
+        .await;
+    assert_eq!(page.status, StatusCode::BAD_REQUEST);
+    assert_eq!(visit.get("/t/%00").await.status, StatusCode::NOT_FOUND);
+}

@@ -191,6 +191,82 @@ fn a_source_added_to_the_sheet_in_mid_job_shuts_the_work() {
 }
 
 #[test]
+fn a_sheet_changed_after_the_dead_test_asks_for_another() {
+    let mut locks = around(vec![standing("a", 1, 1, 1), standing("b", 1, 2, 1)]);
+    locks.sheet_made_at = Some(2);
+    assert_eq!(says(&isolated(1), &work(), &person(1), &locks), "");
+    locks.sheet_made_at = Some(4);
+    let said = says(&isolated(1), &work(), &person(1), &locks);
+    assert!(said.contains("Prove dead again on the new sheet"), "{said}");
+}
+
+#[test]
+fn a_failed_proof_binds_the_machine_and_not_its_own_job_only() {
+    let mut job = isolated(2);
+    job.lifting = true;
+    let energised = Body::Energised {
+        machine_id: MACHINE,
+        note: String::new(),
+    };
+    let mut none = around(Vec::new());
+    assert_eq!(says(&job, &energised, &person(1), &none), "");
+    none.failed_elsewhere = Some(JobId(1));
+    let said = says(&job, &energised, &person(1), &none);
+    assert!(
+        said.contains("Job 1 on this machine failed its proof"),
+        "{said}"
+    );
+    job.state = State::OnTest;
+    job.proof_verdict = Some("within".to_owned());
+    let said = says(&job, &back(), &person(1), &none);
+    assert!(said.contains("Job 1"), "{said}");
+}
+
+#[test]
+fn energy_control_is_for_authorised_people() {
+    let mut by = person(1);
+    by.authorised_on = None;
+    let locks = around(vec![standing("a", 1, 1, 1), standing("b", 1, 2, 1)]);
+    for body in [clear(), dead_test(Verdict::Within)] {
+        let said = says(&isolated(1), &body, &by, &locks);
+        assert!(said.contains("not recorded as authorised"), "{said}");
+    }
+}
+
+#[test]
+fn a_plan_for_another_machine_starts_anew() {
+    let mut job = job(1);
+    job.state = State::Planned;
+    job.told_at = Some(2);
+    job.chosen_motor_id = Some(MotorId(7));
+    job.circuit_motor_id = Some(MotorId(7));
+    job.circuit_verdict = Some("within".to_owned());
+    let plan = |machine| Body::Planned {
+        machine_id: machine,
+        scope: "look".to_owned(),
+        minutes: None,
+        steps: String::new(),
+    };
+    let mut same = job.clone();
+    apply::apply(&mut same, &plan(MACHINE), None, 9);
+    assert!(same.circuit_cleared());
+    apply::apply(&mut job, &plan(MachineId(2)), None, 9);
+    assert!(!job.circuit_cleared() && job.chosen_motor_id.is_none() && job.told_at.is_none());
+}
+
+#[test]
+fn a_motor_is_not_fitted_twice() {
+    let mut job = isolated(1);
+    job.chosen_motor_id = Some(MotorId(7));
+    job.circuit_motor_id = Some(MotorId(7));
+    job.circuit_verdict = Some("within".to_owned());
+    job.fitted_motor_id = Some(MotorId(7));
+    let locks = around(vec![standing("a", 1, 1, 1), standing("b", 1, 2, 1)]);
+    let said = says(&job, &fitted(MACHINE), &person(1), &locks);
+    assert!(said.contains("recorded as fitted already"), "{said}");
+}
+
+#[test]
 fn the_outgoing_lock_comes_off_once_the_incoming_one_is_on() {
     let off = Body::LockOff {
         lock: "a".to_owned(),
