@@ -18,9 +18,15 @@ pub enum Conductors {
     /// Line, neutral, earth.
     SinglePhase,
     /// Two lines and earth, with or without neutral (120/240 V, or two legs of 208 V).
-    SplitPhase { neutral: bool },
+    SplitPhase {
+        /// A neutral is run to the machine.
+        neutral: bool,
+    },
     /// Three lines and earth, with or without neutral.
-    ThreePhase { neutral: bool },
+    ThreePhase {
+        /// A neutral is run to the machine.
+        neutral: bool,
+    },
 }
 
 /// The pairs, in the order in which they are measured and typed.
@@ -46,15 +52,20 @@ pub fn pairs(conductors: Conductors) -> &'static [&'static str] {
 /// One typed reading.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DeadReading {
+    /// The pair, such as `L1-E`.
     pub pair: String,
+    /// What the tester showed; `None` where nothing is typed.
     pub volts: Option<Volts>,
 }
 
 /// The tester proved on a source known to be live.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LiveProof {
+    /// What the tester showed.
     pub volts: Option<Volts>,
+    /// The live source it was shown on.
     pub source: Option<String>,
+    /// When it was done.
     #[serde(default, with = "time::serde::timestamp::option")]
     pub at: Option<OffsetDateTime>,
 }
@@ -63,10 +74,15 @@ pub struct LiveProof {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct DeadTest {
+    /// How the machine is supplied.
     pub conductors: Option<Conductors>,
+    /// The tester, by its number.
     pub tester: Option<String>,
+    /// The tester shown live before the readings.
     pub proved_before: Option<LiveProof>,
+    /// The readings, one for each pair.
     pub readings: Vec<DeadReading>,
+    /// The tester shown live after the readings.
     pub proved_after: Option<LiveProof>,
 }
 

@@ -9,19 +9,28 @@ pub const CAST_IRON_RIM: MetresPerSecond = MetresPerSecond(33.02);
 /// Ratios of new over old.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ratios {
+    /// New flow over old.
     pub flow: f64,
+    /// New pressure over old.
     pub pressure: f64,
+    /// New shaft power over old.
     pub power: f64,
 }
 
 /// One working point of a fan.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FanPoint {
+    /// Flow, m³/s.
     pub flow_m3_s: f64,
+    /// Pressure, Pa.
     pub pressure_pa: f64,
+    /// Shaft power.
     pub power: Watts,
+    /// Speed of the wheel.
     pub speed: Rpm,
+    /// Diameter of the wheel.
     pub diameter: Millimetres,
+    /// Density of the air, kg/m³.
     pub density_kg_m3: f64,
 }
 

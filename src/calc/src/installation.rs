@@ -6,11 +6,13 @@ use crate::units::{Amps, Celsius, Hertz, Metres, Millimetres, Rpm, Volts, Watts}
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+/// How the motor drives the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Drive {
     /// The wheel sits on the motor shaft.
     Direct,
+    /// A belt and two sheaves.
     Belt,
     /// A coupling joins two shafts.
     Coupled,
@@ -20,22 +22,35 @@ pub enum Drive {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Control {
+    /// Nothing but the disconnect.
     None,
+    /// A switch worked by hand.
     Switch,
+    /// A thermostat in the motor's circuit.
     Thermostat,
+    /// A contactor.
     Contactor,
+    /// A solid-state speed controller that cuts the wave.
     SolidStateSpeedController,
+    /// A controller that lowers the voltage, such as a transformer.
     VoltageController,
+    /// A frequency drive.
     FrequencyDrive,
 }
 
+/// What the motor stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Surroundings {
+    /// Clean and dry.
     CleanDry,
+    /// Dusty.
     Dusty,
+    /// Wet or washed down.
     Wet,
+    /// Grease-laden air.
     GreaseLaden,
+    /// Corrosive air.
     Corrosive,
 }
 
@@ -43,14 +58,19 @@ pub enum Surroundings {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Driven {
+    /// How the motor drives the machine.
     pub drive: Option<Drive>,
     /// The motor drives a fan or blower; the server sets it from the machine's kind.
     pub air_mover: Option<bool>,
+    /// Diameter of the wheel.
     pub wheel_diameter: Option<Millimetres>,
+    /// Mass of the wheel, kg.
     pub wheel_mass_kg: Option<f64>,
     /// Highest speed the wheel may turn.
     pub wheel_limit: Option<Rpm>,
+    /// Bore of the hub.
     pub hub_bore: Option<Millimetres>,
+    /// Length of the hub's bore.
     pub hub_length: Option<Millimetres>,
     /// The hub has a keyway; without one it is held by set screws.
     pub hub_keyway: Option<bool>,
@@ -60,11 +80,15 @@ pub struct Driven {
     pub rotation: Option<Direction>,
     /// Measured shaft power and the motor speed at which it was measured.
     pub shaft_power: Option<Watts>,
+    /// Motor speed at which the shaft power was measured.
     pub shaft_power_at: Option<Rpm>,
+    /// Measured flow, m³/s.
     pub flow_m3_s: Option<f64>,
     /// Measured fan or pump speed (belt drive: the driven shaft).
     pub driven_speed: Option<Rpm>,
+    /// Pitch diameter of the motor's sheave.
     pub motor_sheave: Option<Millimetres>,
+    /// Pitch diameter of the driven sheave.
     pub driven_sheave: Option<Millimetres>,
     /// The second shaft end drives something.
     pub second_shaft_used: Option<bool>,
@@ -80,22 +104,31 @@ pub struct Site {
     pub nominal_volts: Option<Volts>,
     /// Measured supply; beats the nominal.
     pub measured_volts: Option<Volts>,
+    /// Phases of the supply, 1 or 3.
     pub phases: Option<u8>,
+    /// Frequency of the supply.
     pub frequency: Option<Hertz>,
+    /// Hottest air around the motor.
     pub ambient: Option<Celsius>,
+    /// Height over the sea.
     pub altitude: Option<Metres>,
+    /// What the motor stands in.
     pub surroundings: Option<Surroundings>,
     /// The motor sits in the stream of its own fan.
     pub in_air_stream: Option<bool>,
+    /// How the shaft lies.
     pub position: Option<Position>,
     /// Free length for the motor body, capacitor and connection box included.
     pub free_length: Option<Millimetres>,
+    /// Free width for the motor body.
     pub free_diameter: Option<Millimetres>,
     /// Free length in front of the present shaft end.
     pub shaft_clearance: Option<Millimetres>,
+    /// How the machine is switched or regulated.
     pub control: Option<Control>,
     /// Full-load and locked-rotor current the control contact may switch.
     pub control_amps: Option<Amps>,
+    /// Locked-rotor current the control contact may switch.
     pub control_locked_rotor: Option<Amps>,
     /// Number of speed taps wired and used.
     pub taps_used: Option<u8>,
@@ -122,48 +155,70 @@ pub struct Site {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Installation {
+    /// What is driven.
     pub driven: Driven,
+    /// What the site supplies and asks for.
     pub site: Site,
     /// Disconnecting means within sight of the machine.
     pub disconnect: Option<Disconnect>,
+    /// Overload protection of the machine.
     pub overload: Option<Overload>,
 }
 
+/// Kinds of branch device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum DeviceKind {
+    /// Inverse-time circuit breaker.
     InverseTimeBreaker,
+    /// Dual-element (time-delay) fuse.
     DualElementFuse,
+    /// Fuse without time delay.
     NonTimeDelayFuse,
+    /// Breaker that trips at once only, without a delay.
     InstantaneousTripBreaker,
     /// IEC 60898 circuit breaker, by its curve.
     MiniatureBreakerB,
+    /// IEC 60898 circuit breaker, curve C.
     MiniatureBreakerC,
+    /// IEC 60898 circuit breaker, curve D.
     MiniatureBreakerD,
+    /// Fuse of class gG.
     GgFuse,
 }
 
+/// Metal of the conductors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Metal {
+    /// Copper.
     Copper,
+    /// Aluminium.
     Aluminium,
 }
 
+/// Kinds of disconnecting means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum DisconnectKind {
     /// Horsepower-rated motor-circuit switch.
     MotorCircuitSwitch,
+    /// General-use switch.
     GeneralUseSwitch,
+    /// General-use snap switch for alternating current only.
     AcSnapSwitch,
+    /// The breaker of the branch circuit.
     BranchBreaker,
+    /// Attachment plug and receptacle.
     PlugAndSocket,
 }
 
+/// The disconnecting means of the machine.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Disconnect {
+    /// What it is.
     pub kind: DisconnectKind,
+    /// Its rating, amperes.
     pub rating: Option<Decimal>,
     /// Rated horsepower at the circuit's voltage.
     pub horsepower: Option<Decimal>,
@@ -171,6 +226,7 @@ pub struct Disconnect {
     pub in_sight: Option<bool>,
 }
 
+/// How the machine is protected against overload.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum OverloadKind {
@@ -182,8 +238,10 @@ pub enum OverloadKind {
     NoDevice,
 }
 
+/// The overload protection of the machine.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Overload {
+    /// What it is.
     pub kind: OverloadKind,
     /// Present setting in amperes.
     pub setting: Option<Decimal>,
@@ -197,13 +255,19 @@ pub struct Overload {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Circuit {
+    /// Nominal volts, between lines on three phases.
     pub volts: Option<Volts>,
+    /// Phases, 1 or 3.
     pub phases: Option<u8>,
+    /// Kind of the branch device.
     pub device: Option<DeviceKind>,
+    /// Its rating, amperes.
     pub device_rating: Option<Decimal>,
+    /// Its poles.
     pub poles: Option<u8>,
     /// Conductor size as text: AWG or kcmil (`14`, `1/0`, `250`), or mm² under the IEC rule set.
     pub size: Option<String>,
+    /// Metal of the conductors.
     pub metal: Option<Metal>,
     /// Insulation temperature rating.
     pub insulation: Option<Celsius>,
@@ -211,12 +275,15 @@ pub struct Circuit {
     pub terminals: Option<Celsius>,
     /// IEC installation method (`B1`, `B2`, `C`, `E`).
     pub method: Option<String>,
+    /// Length of the run one way, panel to machine.
     pub one_way: Option<Metres>,
+    /// Hottest air around the conductors.
     pub ambient: Option<Celsius>,
     /// Current-carrying conductors in the raceway.
     pub conductors_in_raceway: Option<u32>,
     /// Other loads on the same circuit; `Some(0)` is a looked-at zero.
     pub other_continuous: Option<Decimal>,
+    /// Other loads that run for less than three hours, amperes.
     pub other_noncontinuous: Option<Decimal>,
     /// Full-load currents of other motors on the same circuit.
     pub other_motors: Option<Vec<Decimal>>,

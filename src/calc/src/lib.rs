@@ -1,4 +1,5 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
+#![warn(missing_docs)]
 
 pub mod circuit;
 pub mod deadtest;

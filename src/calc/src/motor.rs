@@ -9,14 +9,29 @@ pub const VALID_LOAD: f64 = 1.3;
 /// Why a motor calculation has no answer.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum MotorError {
+    /// Not a pole count.
     #[error("{0} is not a pole count: it must be even and from 2 to 48")]
     Poles(u32),
+    /// An input that is not above zero.
     #[error("{what} must be a number above zero, not {value}")]
-    NotPositive { what: &'static str, value: f64 },
+    NotPositive {
+        /// Name of the input.
+        what: &'static str,
+        /// The figure given.
+        value: f64,
+    },
+    /// Not the plate speed of an induction motor at this frequency.
     #[error("{0} rpm is no plate speed of an induction motor at this frequency")]
     PlateSpeed(f64),
+    /// The full-load speed is not below the synchronous speed.
     #[error("the full-load speed {speed} rpm is not below the synchronous {synchronous} rpm")]
-    NoSlip { speed: f64, synchronous: f64 },
+    NoSlip {
+        /// Full-load speed, rpm.
+        speed: f64,
+        /// Synchronous speed, rpm.
+        synchronous: f64,
+    },
+    /// The speed of this motor type does not tell its poles.
     #[error("the speed of this motor type does not tell its poles")]
     NoPoles,
 }
@@ -108,22 +123,29 @@ pub fn shaft_torque(power: Watts, speed: Rpm) -> Result<NewtonMetres, MotorError
 /// A motor at its plate point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FullLoad {
+    /// Plate power.
     pub power: Watts,
+    /// Plate speed.
     pub speed: Rpm,
+    /// Synchronous speed.
     pub synchronous: Rpm,
 }
 
 /// A fan or pump load: the shaft power it takes and the motor speed at which it takes it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Load {
+    /// Shaft power it takes.
     pub power: Watts,
+    /// Motor speed at which it takes it.
     pub at: Rpm,
 }
 
 /// Where motor and load settle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Running {
+    /// Speed at which they settle.
     pub speed: Rpm,
+    /// Shaft power there.
     pub power: Watts,
     /// Speed over the speed of the known load; flow changes by the same ratio.
     pub speed_ratio: f64,

@@ -16,8 +16,11 @@ pub const MINUTES: u32 = 15;
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Reading {
+    /// The figure shown; `None` where it is blank.
     pub value: Option<f64>,
+    /// The instrument, by its number.
     pub instrument: Option<String>,
+    /// Last day of its calibration; `None` where it is not marked.
     #[serde(with = "optional_date")]
     pub calibration_due: Option<Date>,
 }
@@ -26,8 +29,11 @@ pub struct Reading {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Flow {
+    /// It moves the right way.
     RightWay,
+    /// It moves the wrong way.
     WrongWay,
+    /// Nobody looked.
     NotLooked,
     /// The machine moves neither air nor water.
     DoesNotApply,
@@ -42,9 +48,11 @@ pub struct ProofInput {
     /// Day of the test; an instrument whose calibration ended before it is not accepted.
     #[serde(with = "optional_date")]
     pub date: Option<Date>,
+    /// Turning as seen, from the same end as `direction_right`.
     pub direction_seen: Option<Direction>,
     /// Right turning, seen from the same end.
     pub direction_right: Option<Direction>,
+    /// What was seen of the air or water.
     pub flow: Option<Flow>,
     /// One on single phase, three on three phases.
     pub amps: Option<Vec<Reading>>,
@@ -54,9 +62,13 @@ pub struct ProofInput {
     pub vibration: Option<VibrationInput>,
     /// Optional: measured speed of the driven shaft and the speed it should have.
     pub speed: Option<Reading>,
+    /// Speed the driven shaft should have.
     pub speed_wanted: Option<Rpm>,
+    /// The guard is whole again.
     pub guard_complete: Option<bool>,
+    /// What was reported is gone.
     pub first_symptom_gone: Option<bool>,
+    /// Minutes the machine ran before the readings.
     pub minutes_run: Option<u32>,
 }
 

@@ -19,7 +19,9 @@ pub const UNBALANCE_LIMIT: f64 = 5.0;
 /// The plate voltage that a supply uses, with the current of the plate at it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlateAt {
+    /// The plate voltage.
     pub volts: Volts,
+    /// The plate current at it.
     pub amps: Option<Amps>,
 }
 
@@ -74,7 +76,8 @@ pub fn within(plate: Volts, supply: Volts) -> Option<bool> {
     Some(supply >= low.0 - 1e-6 && supply <= high.0 + 1e-6)
 }
 
-/// Percent by which a measured value is off the plate's.
+/// Percent by which a measured value is off the plate's: `100 (measured - plate) / plate`.
+/// Source: NEMA MG 1 12.44.
 pub fn deviation_percent(plate: f64, measured: f64) -> Option<f64> {
     let plate = positive(plate)?;
     Some(100.0 * (positive(measured)? - plate) / plate)
@@ -150,9 +153,11 @@ pub fn nameplate_for(phases: u8, nominal: Volts) -> Option<Volts> {
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(default)]
 pub struct SupplyInput {
+    /// Phases, 1 or 3.
     pub phases: Option<u8>,
     /// One voltage on single phase; the three line-to-line voltages on three phases.
     pub volts: Option<Vec<Volts>>,
+    /// Frequency at the terminals.
     pub frequency: Option<Hertz>,
 }
 

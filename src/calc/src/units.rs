@@ -45,9 +45,11 @@ pub const WATTS_PER_HP: f64 = 745.699_872;
 pub const MM_PER_INCH: f64 = 25.4;
 
 impl Watts {
+    /// From horsepower of 745.699872 W (NIST SP 811).
     pub fn from_hp(hp: f64) -> Self {
         Watts(hp * WATTS_PER_HP)
     }
+    /// In horsepower of 745.699872 W (NIST SP 811).
     pub fn hp(self) -> f64 {
         self.0 / WATTS_PER_HP
     }
@@ -69,9 +71,11 @@ impl Watts {
 }
 
 impl Millimetres {
+    /// From inches of 25.4 mm, exact.
     pub fn from_inches(inches: f64) -> Self {
         Millimetres(inches * MM_PER_INCH)
     }
+    /// In inches of 25.4 mm, exact.
     pub fn inches(self) -> f64 {
         self.0 / MM_PER_INCH
     }

@@ -10,19 +10,25 @@ use std::sync::LazyLock;
 /// Fan application category. Source: ISO 14694, AMCA 204.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Category {
+    /// BV-1.
     #[serde(rename = "BV-1")]
     Bv1,
+    /// BV-2.
     #[serde(rename = "BV-2")]
     Bv2,
+    /// BV-3.
     #[serde(rename = "BV-3")]
     Bv3,
+    /// BV-4.
     #[serde(rename = "BV-4")]
     Bv4,
+    /// BV-5.
     #[serde(rename = "BV-5")]
     Bv5,
 }
 
 impl Category {
+    /// The name as the standards write it.
     pub fn words(self) -> &'static str {
         match self {
             Category::Bv1 => "BV-1",
@@ -38,7 +44,9 @@ impl Category {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Support {
+    /// On a stiff base.
     Rigid,
+    /// On springs or rubbers.
     Flexible,
 }
 
@@ -46,16 +54,22 @@ pub enum Support {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
+    /// Test at the manufacturer's works.
     WorksTest,
+    /// Start-up where it stands.
     StartUp,
+    /// From here on the cause is looked for.
     Alarm,
+    /// From here on it is stopped.
     Shutdown,
 }
 
 /// A limit with how well it is known.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limit {
+    /// Limit of the r.m.s. velocity.
     pub rms: MillimetresPerSecond,
+    /// How well the figure is known.
     pub confidence: String,
 }
 
@@ -114,8 +128,11 @@ pub fn limit(stage: Stage, category: Category, support: Support) -> Option<Limit
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct VibrationInput {
+    /// Highest r.m.s. velocity measured.
     pub velocity: Option<MillimetresPerSecond>,
+    /// Category of the fan; `None` leaves it to the power.
     pub category: Option<Category>,
+    /// How the fan stands.
     pub support: Option<Support>,
     /// Driver power; gives the category of a building fan where none is named.
     pub power: Option<Watts>,
@@ -123,7 +140,8 @@ pub struct VibrationInput {
     pub own_shutdown: Option<MillimetresPerSecond>,
 }
 
-/// A measured velocity against start-up, alarm and shutdown limits.
+/// A measured velocity, mm/s r.m.s., against start-up, alarm and shutdown limits.
+/// Source: ISO 14694.
 pub fn check(input: &VibrationInput) -> Working {
     let mut working = Working::new("Vibration");
     working

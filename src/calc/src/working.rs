@@ -10,13 +10,21 @@ pub type Text = Cow<'static, str>;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
+    /// Like the old one in every judged attribute.
     Same,
+    /// Fits as it is, though not alike.
     Suits,
+    /// Fits after the named work.
     SuitsAfterWork,
+    /// Inside the limit.
     Within,
+    /// Inside the limit, with something to read or to do.
     WithinNote,
+    /// An input is missing.
     NotKnownYet,
+    /// Must not be fitted.
     DoNotFit,
+    /// Over the limit.
     Beyond,
 }
 
@@ -63,9 +71,13 @@ pub struct Line {
     pub key: Text,
     /// What people read, such as `Supply voltage`.
     pub label: Text,
+    /// The figure found, as text.
     pub value: Text,
+    /// Unit of value; empty where it has none.
     pub unit: Text,
+    /// What it is held against.
     pub limit: Text,
+    /// What is left to the limit.
     pub margin: Text,
     /// The rule in a few words.
     pub rule: Text,
@@ -82,21 +94,29 @@ pub struct Line {
 /// An input nobody has given yet.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Missing {
+    /// What is missing.
     pub what: Text,
+    /// Why it matters.
     pub why: Text,
+    /// How to find it out.
     pub how: Text,
 }
 
 /// A calculation laid open.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Working {
+    /// What was calculated.
     pub title: Text,
+    /// The steps, in the order in which they are read.
     pub lines: Vec<Line>,
+    /// What nobody has given yet.
     pub missing: Vec<Missing>,
+    /// What holds whatever the figures say.
     pub cautions: Vec<Text>,
 }
 
 impl Working {
+    /// An empty working of this title.
     pub fn new(title: impl Into<Text>) -> Self {
         Working {
             title: title.into(),
@@ -117,6 +137,7 @@ impl Working {
         self.lines.iter().flat_map(|line| line.work.iter())
     }
 
+    /// The first line of this key.
     pub fn line(&self, key: &str) -> Option<&Line> {
         self.lines.iter().find(|line| line.key == key)
     }

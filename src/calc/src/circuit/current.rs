@@ -63,35 +63,47 @@ pub use crate::tables::nec::code_letter;
 /// Where the counted current comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Basis {
+    /// The table by horsepower.
     Table,
+    /// The motor's plate.
     Nameplate,
 }
 
 /// The current a motor counts with on its circuit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Counted {
+    /// Full-load current, amperes.
     pub amps: Decimal,
     /// What the largest branch device is worked out from: below `amps` where it is not known
     /// whether table or plate counts.
     pub device_amps: Decimal,
+    /// Whether table or plate gave it.
     pub basis: Basis,
+    /// Why this one counts, in one sentence.
     pub why: &'static str,
+    /// Section of the NEC, or `common practice`.
     pub section: &'static str,
 }
 
 /// What is missing before a current can be chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoCurrent {
+    /// The motor type is not known.
     #[error("motor type")]
     MotorType,
+    /// The plate speed is not known.
     #[error("plate speed")]
     Speed,
+    /// The plate current is not known.
     #[error("plate current at the circuit's voltage")]
     PlateAmps,
+    /// The plate power is not known.
     #[error("plate power")]
     Power,
+    /// Nobody has said whether it drives a fan or blower.
     #[error("whether the motor drives a fan or blower")]
     AirMover,
+    /// The tables list nothing for this motor.
     #[error("a table current: the tables list nothing for this power, phase and voltage")]
     NotInTable,
 }
@@ -236,7 +248,7 @@ fn larger(table: Decimal, plate: Decimal, why: &'static str, section: &'static s
     }
 }
 
-/// The plate current at the circuit's voltage as an exact figure.
+/// The plate current in amperes at the circuit's voltage, as an exact figure. Source: the plate.
 pub fn plate_amps(motor: &Plate, volts: Volts) -> Option<Decimal> {
     let amps = plate_at(motor, volts)?.amps?.0;
     plausible(Decimal::from_f64(positive(amps)?)?)

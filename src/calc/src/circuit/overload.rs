@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 /// Percentages of the plate current for a separate overload device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct OverloadPercent {
+    /// Highest setting, percent of the plate current.
     pub highest: u32,
     /// Only where the first figure will not start or carry the load.
     pub stepped_up: u32,

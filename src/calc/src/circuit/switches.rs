@@ -10,20 +10,20 @@ use crate::units::Volts;
 use crate::working::{Verdict, Working};
 use rust_decimal::Decimal;
 
-/// A disconnect needs 115 % of the motor's current. Source: NEC 430.110(A).
+/// Smallest rating of a disconnect in amperes: 115 % of the motor's current. Source: NEC 430.110(A).
 pub fn disconnect_min(flc: Decimal) -> Decimal {
     flc.checked_mul(Decimal::new(115, 2))
         .unwrap_or(Decimal::MAX)
 }
 
-/// Smallest rating of a general-use switch (twice the current) and largest motor current of an
-/// AC-only snap switch (80 % of its rating); motors to 2 hp and 300 V.
-/// Source: NEC 430.109(C), 404.14(A).
+/// Smallest rating of a general-use switch in amperes: twice the current. For motors to 2 hp and
+/// 300 V. Source: NEC 430.109(C)(1).
 pub fn general_switch_min(flc: Decimal) -> Decimal {
     flc.checked_mul(Decimal::TWO).unwrap_or(Decimal::MAX)
 }
 
-/// See [`general_switch_min`].
+/// Largest motor current of an AC-only snap switch in amperes: 80 % of its rating. For motors to
+/// 2 hp and 300 V. Source: NEC 430.109(C)(2), 404.14(A).
 pub fn snap_switch_limit(rating: Decimal) -> Decimal {
     rating
         .checked_mul(Decimal::new(8, 1))

@@ -10,16 +10,22 @@ use rust_decimal::Decimal;
 /// Why no ampacity can be stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum WireError {
+    /// The size is not in the table.
     #[error("this conductor size is not in the table")]
     Size,
+    /// The table has no figure for this size, metal and insulation.
     #[error("the table lists no ampacity for this size, metal and insulation")]
     NotListed,
+    /// The insulation rating is below 60 °C.
     #[error("the insulation rating is below 60 °C")]
     Insulation,
+    /// The ambient temperature is no temperature.
     #[error("the ambient temperature is not a temperature")]
     Ambient,
+    /// The ambient is too hot for the insulation.
     #[error("the insulation may not be used at this ambient temperature")]
     TooHot,
+    /// The number of conductors is zero.
     #[error("the number of conductors is zero")]
     Count,
 }
@@ -137,7 +143,8 @@ pub fn smallest_size(
     })
 }
 
-/// Smallest size that carries `amps` under the given conditions, terminals included.
+/// Smallest size that carries `amps` under the given conditions, terminals included;
+/// amperes and degrees Celsius. Source: the tables of [`ampacity`] and [`terminal_cap`].
 pub fn smallest_under(
     metal: Metal,
     insulation: Celsius,
@@ -154,8 +161,8 @@ pub fn smallest_under(
     })
 }
 
-/// Highest ordinary device for a small conductor (240.4(D)); `None` above 10 AWG. It does not limit
-/// a motor circuit (240.4(G)).
+/// Highest ordinary device for a small conductor, amperes; `None` above 10 AWG. It does not limit a
+/// motor circuit (NEC 240.4(G)). Source: NEC 240.4(D).
 pub fn small_conductor_device(size: &Size, metal: Metal) -> Option<Decimal> {
     let amps = match (metal, size.name.as_str()) {
         (Metal::Copper, "14") | (Metal::Aluminium, "12") => 15,

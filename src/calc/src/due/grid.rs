@@ -47,6 +47,7 @@ fn step_days(every: Every) -> i64 {
 }
 
 /// First date of the grid `anchor + i every` that is strictly later than `after`.
+/// Source: the calendar; a day that a month does not have is its last one (common practice).
 pub fn grid_after(anchor: Date, every: Every, after: Date) -> Result<Date, NoDue> {
     let step = step_days(every);
     if step == 0 {

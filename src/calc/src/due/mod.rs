@@ -13,27 +13,36 @@ use grid::{nth_after, yearly};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Every {
+    /// So many days.
     Days(u32),
+    /// So many weeks.
     Weeks(u32),
+    /// So many months.
     Months(u32),
+    /// So many years.
     Years(u32),
 }
 
 /// A month and day; a day that a month does not have is its last one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct MonthDay {
+    /// Month, 1 to 12.
     pub month: u8,
+    /// Day, 1 to 31.
     pub day: u8,
 }
 
 /// A window of the year, both ends included; a start later than the end goes over the year end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Season {
+    /// First day.
     pub start: MonthDay,
+    /// Last day.
     pub end: MonthDay,
 }
 
 impl Season {
+    /// Whether the date lies in the window; both ends belong to it.
     pub fn holds(self, date: Date) -> bool {
         let at = MonthDay {
             month: u8::from(date.month()),
@@ -52,33 +61,65 @@ impl Season {
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Rule {
     /// A grid of dates counted from the anchor; work done late or early does not move it.
-    Calendar { every: Every },
+    Calendar {
+        /// The step.
+        every: Every,
+    },
     /// From the day the work was last done.
-    AfterDone { every: Every },
+    AfterDone {
+        /// The step.
+        every: Every,
+    },
     /// From the day last done, inside a season only; outside it the next first day of the season.
-    InSeason { every: Every, season: Season },
+    InSeason {
+        /// The step.
+        every: Every,
+        /// The part of the year in which work falls due.
+        season: Season,
+    },
     /// In these months each year, on this day.
-    Months { months: Vec<u8>, day: u8 },
+    Months {
+        /// Months, 1 to 12.
+        months: Vec<u8>,
+        /// Day of the month, 1 to 31; a day that a month does not have is its last one.
+        day: u8,
+    },
     /// Some days before a season begins.
-    BeforeSeason { start: MonthDay, lead_days: u32 },
+    BeforeSeason {
+        /// First day of the season.
+        start: MonthDay,
+        /// Days before it.
+        lead_days: u32,
+    },
     /// Such as the second Tuesday of every third month; `nth` counts from the end below zero.
     /// Months without that day are left out.
     NthWeekday {
+        /// Which one of the month, 1 to 5, or -1 to -5 from the end.
         nth: i8,
+        /// The day of the week.
         weekday: Weekday,
+        /// Every so many months.
         every_months: u32,
     },
     /// After so many units (run hours, cycles) since the last service.
-    Meter { every: f64 },
+    Meter {
+        /// Units of the meter, above zero.
+        every: f64,
+    },
     /// Whichever comes first.
-    FirstOf { rules: Vec<Rule> },
+    FirstOf {
+        /// The rules that run side by side.
+        rules: Vec<Rule>,
+    },
 }
 
 /// One reading of a run-hour or other meter.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MeterReading {
+    /// Day of the reading.
     #[serde(with = "iso_date")]
     pub on: Date,
+    /// What the meter showed.
     pub value: f64,
 }
 
@@ -86,6 +127,7 @@ pub struct MeterReading {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Meter {
+    /// All readings, oldest first.
     pub readings: Vec<MeterReading>,
     /// Reading at the last service.
     pub last_service: Option<f64>,
@@ -94,24 +136,31 @@ pub struct Meter {
 /// A due date and why it is that one.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Due {
+    /// The due date.
     #[serde(with = "iso_date")]
     pub on: Date,
+    /// Why it is this date, in words.
     pub reason: String,
 }
 
 /// Why no date can be stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoDue {
+    /// The interval is zero.
     #[error("the interval is zero")]
     Interval,
+    /// The rule names a month, day or weekday that does not exist.
     #[error("the rule names a month, day or weekday that does not exist")]
     Rule,
+    /// The date lies outside the calendar.
     #[error("the date lies outside the calendar")]
     Calendar,
+    /// The meter tells too little for a forecast.
     #[error(
         "no forecast: the meter needs two readings that rise, and the reading at the last service"
     )]
     NoForecast,
+    /// The readings fall or do not follow in time.
     #[error("the meter's readings fall or do not follow in time")]
     Readings,
 }
@@ -314,7 +363,8 @@ pub fn upcoming(
     list
 }
 
-/// First and last day of the window about a due date.
+/// First and last day of the window about a due date, in days before and after it.
+/// Source: common practice.
 pub fn window(due: Date, before_days: u32, after_days: u32) -> Option<(Date, Date)> {
     let first = due.checked_sub(Duration::days(i64::from(before_days)))?;
     Some((
@@ -332,8 +382,11 @@ pub fn tenth(interval_days: u32) -> u32 {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Timing {
+    /// Done before the window.
     Early,
+    /// Done in the window.
     InWindow,
+    /// Done after the window.
     Late,
 }
 

@@ -44,7 +44,9 @@ use sink::{Sheet, Sink, Tally};
 /// What a motor is wanted for: the old motor's plate and the machine it served.
 #[derive(Clone, Copy, Debug)]
 pub struct Need<'a> {
+    /// Plate of the motor to be replaced.
     pub old: &'a Plate,
+    /// The machine it served.
     pub installation: &'a Installation,
 }
 
@@ -67,7 +69,9 @@ pub struct Order {
 /// A verdict without its text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Judgement {
+    /// The worst verdict of all attributes.
     pub verdict: Verdict,
+    /// Its place among candidates of the same verdict.
     pub order: Order,
 }
 

@@ -56,6 +56,7 @@ pub static GROUPING: LazyLock<Vec<(u32, Decimal)>> = LazyLock::new(|| {
 });
 
 /// Highest multiple of the rating at which the magnetic release does not yet act, by curve letter.
+/// Source: IEC 60898-1.
 pub fn no_trip_multiple(curve: &str) -> Option<Decimal> {
     static TABLE: LazyLock<Vec<(String, Decimal)>> = LazyLock::new(|| {
         rows(include_str!("iec_mcb_types_60898.csv"))

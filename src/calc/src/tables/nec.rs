@@ -38,14 +38,16 @@ pub static THREE_PHASE: LazyLock<Vec<FlcRow>> =
 /// One size of conductor with its ampacities at 30 °C.
 #[derive(Debug)]
 pub struct Size {
+    /// The size as printed in the table: AWG, or kcmil from 250 on.
     pub name: String,
+    /// Area in circular mils.
     pub cmil: u32,
     copper: [Option<Decimal>; 3],
     aluminium: [Option<Decimal>; 3],
 }
 
 impl Size {
-    /// Ampacity of the column (0: 60 °C, 1: 75 °C, 2: 90 °C).
+    /// Ampacity in amperes of the column (0: 60 °C, 1: 75 °C, 2: 90 °C). Source: NEC 310.16.
     pub fn ampacity(&self, metal: Metal, column: usize) -> Option<Decimal> {
         let cells = match metal {
             Metal::Copper => &self.copper,
@@ -146,6 +148,7 @@ pub static DEVICE_CEILING: LazyLock<Vec<(String, String, Decimal)>> = LazyLock::
 });
 
 /// Direct-current resistance at 75 °C, ohm per thousand feet, stranded: (copper, aluminium).
+/// Source: NEC chapter 9 table 8.
 pub fn dc_resistance(size: &str) -> Option<(f64, f64)> {
     static TABLE: LazyLock<Vec<(String, f64, f64)>> = LazyLock::new(|| {
         rows(include_str!("conductor_dc_resistance_ch9_t8.csv"))
@@ -168,6 +171,7 @@ pub fn dc_resistance(size: &str) -> Option<(f64, f64)> {
 
 /// Effective impedance at power factor 0.85, ohm per thousand feet, the largest of the three kinds
 /// of conduit: the kind is not recorded, and the largest is the careful answer.
+/// Source: NEC chapter 9 table 9.
 pub fn effective_z(size: &str, metal: Metal) -> Option<f64> {
     static TABLE: LazyLock<Vec<(String, [Option<f64>; 6])>> = LazyLock::new(|| {
         rows(include_str!("conductor_ac_impedance_ch9_t9.csv"))
@@ -188,6 +192,7 @@ pub fn effective_z(size: &str, metal: Metal) -> Option<f64> {
 }
 
 /// Locked-rotor kVA per horsepower of a code letter: (lowest, highest); `V` has no highest.
+/// Source: NEC 430.7(B).
 pub fn code_letter(letter: char) -> Option<(f64, Option<f64>)> {
     static TABLE: LazyLock<Vec<(String, f64, Option<f64>)>> = LazyLock::new(|| {
         rows(include_str!("locked_rotor_code_letters_430_7_b.csv"))
