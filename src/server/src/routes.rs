@@ -71,7 +71,7 @@ pub fn router(app: AppState) -> Router {
         .route("/jobs/{id}/isolation/off", post(isolation::off))
         .route("/jobs/{id}/isolation/dead", post(isolation::dead))
         .route("/jobs/{id}/work", get(work::show).post(work::record))
-        .route("/jobs/{id}/work/motor", post(work::fit))
+        .route("/jobs/{id}/fitted", post(work::fit))
         .route("/jobs/{id}/lift", get(lift::show))
         .route("/jobs/{id}/lift/ready", post(lift::ready))
         .route("/jobs/{id}/lift/off", post(lift::off))
