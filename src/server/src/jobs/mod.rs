@@ -3,6 +3,7 @@
 //! Read in this order: [`body`] (what can happen), [`gate`] (what may happen when), [`apply`] (what
 //! it does to the job), [`record`] (how it is written).
 
+pub mod allowed;
 pub mod apply;
 pub mod at_machine;
 pub mod body;
