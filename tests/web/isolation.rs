@@ -315,7 +315,7 @@ async fn who_is_not_authorised_or_not_qualified_or_of_another_role_is_refused() 
         "isolation/off",
         "isolation/dead",
         "work",
-        "work/motor",
+        "fitted",
         "lift/ready",
         "lift/off",
         "lift/energise",
