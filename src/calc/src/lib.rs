@@ -5,6 +5,7 @@ pub mod circuit;
 pub mod deadtest;
 pub mod due;
 pub mod fan;
+pub mod figure;
 pub mod fit;
 pub mod installation;
 pub mod motor;

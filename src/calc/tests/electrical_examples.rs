@@ -23,7 +23,7 @@ struct Case {
 fn cases() -> Vec<Case> {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
-        "/../../tests/reference/electrical-worked-examples.csv"
+        "/../../tests/reference/electrical/worked-examples.csv"
     );
     let mut reader = csv::Reader::from_path(path).expect("the examples are there");
     reader
@@ -429,7 +429,7 @@ fn equality_at_the_limit_is_exact() {
 fn voltage_tolerance_table() {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
-        "/../../tests/reference/voltage-tolerance-cases.csv"
+        "/../../tests/reference/mechanical/voltage_tolerance_cases.csv"
     );
     let mut reader = csv::Reader::from_path(path).expect("the cases are there");
     for row in reader.records().map(|row| row.expect("a readable row")) {

@@ -8,7 +8,7 @@ use std::collections::HashMap;
 
 fn rows(name: &str) -> Vec<HashMap<String, String>> {
     let path = format!(
-        "{}/../../tests/reference/{name}",
+        "{}/../../tests/reference/mechanical/{name}",
         env!("CARGO_MANIFEST_DIR")
     );
     let mut file = csv::Reader::from_path(path).expect("reference table");

@@ -221,7 +221,7 @@ fn answer(kind: &str, v: &Value) -> Value {
 fn golden_cases() {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
-        "/../../tests/reference/schedule-cases.csv"
+        "/../../tests/reference/maintenance/schedule-cases.csv"
     );
     let mut reader = csv::Reader::from_path(path).expect("the cases are there");
     let mut failures = Vec::new();

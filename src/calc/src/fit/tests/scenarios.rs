@@ -198,7 +198,7 @@ fn build(id: &str) -> Option<Case> {
 fn every_case_of_the_reference_comes_out_as_written() {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
-        "/../../tests/reference/motor-match-scenarios.csv"
+        "/../../tests/reference/mechanical/motor-match-scenarios.csv"
     );
     let mut table = csv::Reader::from_path(path).expect("the table of cases");
     let mut wrong = Vec::new();

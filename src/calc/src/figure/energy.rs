@@ -1,0 +1,5 @@
+//! Topics. Energy and money.
+
+use super::Topic;
+
+pub(super) static TOPICS: &[Topic] = &[];

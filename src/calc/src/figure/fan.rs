@@ -1,0 +1,5 @@
+//! Topics. Fans, air and screens.
+
+use super::Topic;
+
+pub(super) static TOPICS: &[Topic] = &[];

@@ -1,0 +1,95 @@
+//! Every calculation by name: what it asks, what it answers, and one function that runs it on JSON.
+//! The command line, the address for programs and the bench all open onto this list.
+//!
+//! A topic is a thin reading of its fields around a calculation that lives in its own subject;
+//! nothing is computed here.
+
+mod circuit;
+mod dates;
+mod drive;
+mod energy;
+mod equipment;
+mod fan;
+mod fit;
+mod given;
+mod life;
+mod motors;
+mod plate;
+mod proof;
+mod stock;
+mod supply;
+mod topic;
+
+pub use given::Given;
+pub use topic::{Answer, Figure, Subject, Takes, Topic, Trouble, Want, want};
+
+use serde_json::{Map, Value};
+
+/// Every topic, subject by subject, in the order in which they are offered.
+pub fn topics() -> impl Iterator<Item = &'static Topic> {
+    SUBJECTS.iter().flat_map(|list| list.iter())
+}
+
+/// One list a file, in the order of the bench.
+static SUBJECTS: &[&[Topic]] = &[
+    fit::TOPICS,
+    plate::TOPICS,
+    motors::TOPICS,
+    circuit::TOPICS,
+    equipment::TOPICS,
+    supply::TOPICS,
+    fan::TOPICS,
+    drive::TOPICS,
+    proof::TOPICS,
+    dates::TOPICS,
+    life::TOPICS,
+    stock::TOPICS,
+    energy::TOPICS,
+];
+
+/// The topic of this name.
+pub fn find(name: &str) -> Option<&'static Topic> {
+    topics().find(|topic| topic.name == name)
+}
+
+/// Runs one topic on one JSON object and gives the answers with their working.
+///
+/// The answers stand beside `working`; an answer that is a bare list or word stands under `result`.
+/// Fields the topic does not know are listed under `not_understood`, so that a mistyped name is
+/// never taken for a value that was not given.
+/// # Errors
+/// [`Trouble`] with the field and one sentence: a field that is missing, cannot be read or is out
+/// of range.
+pub fn run(topic: &Topic, input: &Value) -> Result<Value, Trouble> {
+    let Value::Object(fields) = input else {
+        return Err(Trouble::new("Give one JSON object with the topic's fields"));
+    };
+    let figure = (topic.run)(&Given::new(fields, topic.wants))?;
+    let mut out = figure.answers;
+    let unknown: Vec<Value> = fields
+        .keys()
+        .filter(|name| !topic.wants.iter().any(|want| want.name == name.as_str()))
+        .map(|name| name.as_str().into())
+        .collect();
+    if !unknown.is_empty() {
+        out.insert("not_understood".into(), unknown.into());
+    }
+    let verdict = figure.working.verdict().map(|verdict| verdict.words());
+    let mut working = serde_json::to_value(&figure.working).unwrap_or_default();
+    if let (Value::Object(working), Some(words)) = (&mut working, verdict) {
+        working.insert("verdict".into(), words.into());
+    }
+    out.insert("working".into(), working);
+    Ok(Value::Object(out))
+}
+
+/// An error as the command line and the address for programs give it.
+pub fn trouble(trouble: &Trouble) -> Value {
+    let mut out = Map::new();
+    out.insert("error".into(), trouble.message.clone().into());
+    out.insert(
+        "field".into(),
+        trouble.field.clone().map_or(Value::Null, Value::from),
+    );
+    Value::Object(out)
+}

@@ -1,0 +1,5 @@
+//! Topics. Vibration, balance and the run test.
+
+use super::Topic;
+
+pub(super) static TOPICS: &[Topic] = &[];

@@ -1,0 +1,5 @@
+//! Topics. Supply volts, insulation and windings.
+
+use super::Topic;
+
+pub(super) static TOPICS: &[Topic] = &[];

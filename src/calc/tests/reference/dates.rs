@@ -1,0 +1,5 @@
+//! Reference tables: due dates.
+
+use super::table::Table;
+
+pub static TABLES: &[Table] = &[];
