@@ -34,6 +34,15 @@ pub enum Command {
     },
     /// Check configuration, database, clock and disk
     Check,
+    /// Calculate: one JSON object a line on standard input, one answer a line on standard output
+    Figure {
+        /// Which calculation, as `motor_branch`
+        #[arg(required_unless_present = "list")]
+        topic: Option<String>,
+        /// Show every topic with its fields and units
+        #[arg(long)]
+        list: bool,
+    },
 }
 
 #[derive(Debug, Subcommand)]

@@ -9,6 +9,7 @@ pub mod config;
 pub mod db;
 pub mod demo;
 pub mod error;
+pub mod figure;
 pub mod fit;
 pub mod form;
 pub mod jobs;

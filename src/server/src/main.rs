@@ -2,7 +2,8 @@
 
 use brasstag::clock::Clock;
 use brasstag::config::{Cli, Command, PersonAct, Settings};
-use brasstag::people::command;
+use brasstag::figure::command;
+use brasstag::people;
 use brasstag::{check, serve};
 use clap::Parser;
 use std::process::ExitCode;
@@ -22,6 +23,7 @@ async fn main() -> ExitCode {
         Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
         Some(Command::Person { act }) => person(&cli.settings, &act).await,
         Some(Command::Check) => check_all(&cli.settings).await,
+        Some(Command::Figure { topic, list }) => calculate(topic.as_deref(), list),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
@@ -39,7 +41,7 @@ async fn serve_shop(settings: &Settings) -> Result<(), serve::Failure> {
 
 async fn person(settings: &Settings, act: &PersonAct) -> Result<(), serve::Failure> {
     let mut typed = String::new();
-    if command::wants_password(act) {
+    if people::command::wants_password(act) {
         eprintln!("New password, then Enter:");
         std::io::stdin()
             .read_line(&mut typed)
@@ -47,10 +49,18 @@ async fn person(settings: &Settings, act: &PersonAct) -> Result<(), serve::Failu
     }
     let db = serve::open(settings, "brasstag-data").await?;
     let cheap = settings.password_cost == "test";
-    let said = command::run(&db, &Clock::System, act, &typed, cheap).await;
+    let said = people::command::run(&db, &Clock::System, act, &typed, cheap).await;
     db.close().await;
     println!("{}", said?);
     Ok(())
+}
+
+fn calculate(topic: Option<&str>, list: bool) -> Result<(), String> {
+    let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+    match topic {
+        Some(topic) if !list => command::run(topic, std::io::stdin().lock(), &mut out),
+        _ => command::list(&mut out),
+    }
 }
 
 async fn check_all(settings: &Settings) -> Result<(), serve::Failure> {

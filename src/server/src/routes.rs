@@ -7,7 +7,7 @@ use crate::jobs::{
 use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
-use crate::{bench, circuit_check, error, fit, security, shelf, static_files};
+use crate::{bench, circuit_check, error, figure, fit, security, shelf, static_files};
 use crate::{ledger, preventive};
 use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, State};
@@ -155,6 +155,8 @@ pub fn router(app: AppState) -> Router {
         .route("/jobs/{id}/circuit/decision", post(circuit_check::decide))
         .route("/bench", get(bench::index))
         .route("/bench/{name}", get(bench::show))
+        .route("/api/figure", get(figure::api::list))
+        .route("/api/figure/{topic}", post(figure::api::answer))
         // Preventive and Ledger
         .route("/ledger", get(ledger::show))
         .route("/preventive", get(preventive::pages::list))

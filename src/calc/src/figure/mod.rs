@@ -23,6 +23,7 @@ mod topic;
 pub use given::Given;
 pub use topic::{Answer, Figure, Subject, Takes, Topic, Trouble, Want, want};
 
+use crate::working::Working;
 use serde_json::{Map, Value};
 
 /// Every topic, subject by subject, in the order in which they are offered.
@@ -52,35 +53,48 @@ pub fn find(name: &str) -> Option<&'static Topic> {
     topics().find(|topic| topic.name == name)
 }
 
+/// Answers one question; the working stays a working.
+/// # Errors
+/// [`Trouble`] with the field and one sentence: a field that is missing, cannot be read or is out
+/// of range.
+pub fn answer(topic: &Topic, fields: &Map<String, Value>) -> Result<Figure, Trouble> {
+    (topic.run)(&Given::new(fields, topic.wants))
+}
+
 /// Runs one topic on one JSON object and gives the answers with their working.
 ///
 /// The answers stand beside `working`; an answer that is a bare list or word stands under `result`.
 /// Fields the topic does not know are listed under `not_understood`, so that a mistyped name is
 /// never taken for a value that was not given.
 /// # Errors
-/// [`Trouble`] with the field and one sentence: a field that is missing, cannot be read or is out
-/// of range.
+/// As [`answer`], and when the input is no object.
 pub fn run(topic: &Topic, input: &Value) -> Result<Value, Trouble> {
     let Value::Object(fields) = input else {
         return Err(Trouble::new("Give one JSON object with the topic's fields"));
     };
-    let figure = (topic.run)(&Given::new(fields, topic.wants))?;
+    let figure = answer(topic, fields)?;
     let mut out = figure.answers;
+    let known = |name: &str| topic.wants.iter().any(|want| want.name == name);
     let unknown: Vec<Value> = fields
         .keys()
-        .filter(|name| !topic.wants.iter().any(|want| want.name == name.as_str()))
+        .filter(|name| !known(name))
         .map(|name| name.as_str().into())
         .collect();
     if !unknown.is_empty() {
         out.insert("not_understood".into(), unknown.into());
     }
-    let verdict = figure.working.verdict().map(|verdict| verdict.words());
-    let mut working = serde_json::to_value(&figure.working).unwrap_or_default();
-    if let (Value::Object(working), Some(words)) = (&mut working, verdict) {
-        working.insert("verdict".into(), words.into());
-    }
-    out.insert("working".into(), working);
+    out.insert("working".into(), shown(&figure.working));
     Ok(Value::Object(out))
+}
+
+/// A working as JSON, its verdict in words beside its lines.
+fn shown(working: &Working) -> Value {
+    let mut out = serde_json::to_value(working).unwrap_or_default();
+    if let Value::Object(fields) = &mut out {
+        let verdict = working.verdict().map(|verdict| verdict.words());
+        fields.insert("verdict".into(), verdict.into());
+    }
+    out
 }
 
 /// An error as the command line and the address for programs give it.

@@ -1,10 +1,13 @@
 //! The bench: each calculation on its own, without a job. Inputs stand in the address, so a working
 //! can be kept, sent and printed.
 
+mod asked;
 pub mod circuit;
 pub mod fan_laws;
 pub mod fit;
+mod quantity;
 pub mod speed;
+mod topic_page;
 pub mod volts;
 
 use crate::error::AppError;
@@ -20,6 +23,7 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use calc::figure::{self, Subject, Topic};
 use calc::plate::Plate;
 use calc::working::{Line, Missing, Working};
 
@@ -141,6 +145,20 @@ pub fn missing(what: &'static str, why: &'static str, how: &'static str) -> Miss
 struct IndexPage {
     layout: Layout,
     calculations: &'static [&'static Calculation],
+    subjects: Vec<(&'static str, Vec<&'static Topic>)>,
+}
+
+/// The topics under their headings, without those that have a form of their own.
+fn subjects() -> Vec<(&'static str, Vec<&'static Topic>)> {
+    let own = |topic: &&Topic| CALCULATIONS.iter().any(|own| own.name == topic.name);
+    Subject::ALL
+        .into_iter()
+        .map(|subject| {
+            let topics = figure::topics().filter(|topic| topic.subject == subject && !own(topic));
+            (subject.words(), topics.collect())
+        })
+        .filter(|(_, topics): &(_, Vec<_>)| !topics.is_empty())
+        .collect()
 }
 
 /// `/bench`
@@ -150,6 +168,7 @@ pub async fn index(user: CurrentUser, State(app): State<AppState>) -> Result<Res
     Ok(Page(IndexPage {
         layout,
         calculations: CALCULATIONS,
+        subjects: subjects(),
     })
     .into_response())
 }
@@ -183,7 +202,10 @@ pub async fn show(
     let found = CALCULATIONS
         .iter()
         .find(|calculation| calculation.name == name);
-    let calculation: &'static Calculation = found.copied().ok_or(AppError::NotFound)?;
+    let Some(calculation) = found.copied() else {
+        let topic = figure::find(&name).ok_or(AppError::NotFound)?;
+        return topic_page::show(&app, &user, &shop, topic, fields);
+    };
     let asked = fields.iter().any(|(_, value)| !value.trim().is_empty());
     let mut typed = Typed::from_fields(&Fields(fields));
     if !asked {

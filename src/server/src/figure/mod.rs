@@ -1,0 +1,5 @@
+//! Calculations for programs: `brasstag figure` and the JSON addresses, both onto calc's topics.
+
+pub mod api;
+pub mod command;
+mod contract;
