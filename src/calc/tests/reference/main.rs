@@ -27,6 +27,7 @@ mod fit;
 mod life;
 mod motors;
 mod proof;
+mod second;
 mod supply;
 mod table;
 
@@ -45,6 +46,7 @@ fn tables() -> impl Iterator<Item = &'static Table> {
         dates::TABLES,
         life::TABLES,
         fit::TABLES,
+        second::TABLES,
     ]
     .into_iter()
     .flatten()

@@ -79,6 +79,15 @@ impl Row {
     }
 }
 
+/// How far a figure may lie from the expected one.
+#[derive(Clone, Copy)]
+enum Room {
+    /// Half of its last printed digit, or this, whichever is wider.
+    Printed(f64),
+    /// This share of its size, or this much, whichever is wider.
+    Stated(f64, f64),
+}
+
 /// `got` agrees with a printed figure to half of its last printed digit (and 1e-9 of its size).
 pub fn printed(text: &str, got: f64) -> Outcome {
     let want: f64 = text.parse().map_err(|_| format!("{text} is no number"))?;
@@ -107,28 +116,32 @@ fn last_digit(text: &str) -> f64 {
 
 /// All of `want` is in `got`, numbers to their last printed digit or to `within`, whichever is wider.
 pub fn holds(want: &Value, got: &Value, within: f64) -> Outcome {
+    inside(want, got, Room::Printed(within))
+}
+
+fn inside(want: &Value, got: &Value, room: Room) -> Outcome {
     match (want, got) {
-        (Value::Number(want), Value::Number(got)) => {
-            let text = want.to_string();
-            let (want, got) = (
-                want.as_f64().unwrap_or(f64::NAN),
-                got.as_f64().unwrap_or(f64::NAN),
-            );
-            near(want, got, within.max(last_digit(&text) / 2.0))
+        (Value::Number(number), Value::Number(got)) => {
+            let want = number.as_f64().unwrap_or(f64::NAN);
+            let within = match room {
+                Room::Printed(within) => within.max(last_digit(&number.to_string()) / 2.0),
+                Room::Stated(share, within) => within.max(share * want.abs()),
+            };
+            near(want, got.as_f64().unwrap_or(f64::NAN), within)
         }
         (Value::Array(want), Value::Array(got)) => {
             if want.len() != got.len() {
                 return Err(format!("want {} items, got {}", want.len(), got.len()));
             }
             for (at, (want, got)) in want.iter().zip(got).enumerate() {
-                holds(want, got, within).map_err(|why| format!("{at}: {why}"))?;
+                inside(want, got, room).map_err(|why| format!("{at}: {why}"))?;
             }
             Ok(Held::Agrees)
         }
         (Value::Object(want), Value::Object(got)) => {
             for (name, want) in want {
                 let got = got.get(name).ok_or_else(|| format!("{name}: no answer"))?;
-                holds(want, got, within).map_err(|why| format!("{name}: {why}"))?;
+                inside(want, got, room).map_err(|why| format!("{name}: {why}"))?;
             }
             Ok(Held::Agrees)
         }
@@ -149,10 +162,19 @@ pub fn ask(topic: &str, input: &Value) -> Result<Value, String> {
 /// Asks a topic and holds the expected fields against the answer; a bare list, word or number is
 /// looked for under `result`.
 pub fn ask_holds(topic: &str, input: &Value, want: &Value, within: f64) -> Outcome {
+    asked(topic, input, want, Room::Printed(within))
+}
+
+/// As [`ask_holds`], to a stated tolerance: the share `rel` or the amount `abs`, whichever is wider.
+pub fn ask_holds_within(topic: &str, input: &Value, want: &Value, rel: f64, abs: f64) -> Outcome {
+    asked(topic, input, want, Room::Stated(rel, abs))
+}
+
+fn asked(topic: &str, input: &Value, want: &Value, room: Room) -> Outcome {
     let got = ask(topic, input)?;
     match want {
-        Value::Object(_) => holds(want, &got, within),
-        bare => holds(bare, &got["result"], within),
+        Value::Object(_) => inside(want, &got, room),
+        bare => inside(bare, &got["result"], room),
     }
 }
 

@@ -13,16 +13,13 @@ use serde_json::Value;
 
 /// `GET /api/figure`: every topic with its fields, answers and units.
 pub async fn list(visitor: Visitor) -> Response {
-    match signed_in(&visitor) {
-        Ok(()) => Json(contract::json()).into_response(),
-        Err(refused) => refused,
-    }
+    refusal(&visitor).unwrap_or_else(|| Json(contract::json()).into_response())
 }
 
 /// `POST /api/figure/{topic}`: one JSON object in, the answers with their working out. Changes
 /// nothing, so it needs a session and no form token.
 pub async fn answer(visitor: Visitor, Path(name): Path<String>, body: Bytes) -> Response {
-    if let Err(refused) = signed_in(&visitor) {
+    if let Some(refused) = refusal(&visitor) {
         return refused;
     }
     let Some(topic) = figure::find(&name) else {
@@ -39,18 +36,17 @@ pub async fn answer(visitor: Visitor, Path(name): Path<String>, body: Bytes) -> 
     }
 }
 
-fn signed_in(visitor: &Visitor) -> Result<(), Response> {
-    match &visitor.person {
-        None => Err(refused(
-            StatusCode::UNAUTHORIZED,
-            &Trouble::new("Sign in first."),
-        )),
-        Some(person) if person.role == Role::Reporter => Err(refused(
+/// Why this visitor gets no calculation; `None` for the shop's staff.
+fn refusal(visitor: &Visitor) -> Option<Response> {
+    let (status, sentence) = match &visitor.person {
+        None => (StatusCode::UNAUTHORIZED, "Sign in first."),
+        Some(person) if person.role == Role::Reporter => (
             StatusCode::FORBIDDEN,
-            &Trouble::new("Calculations are for the shop's staff."),
-        )),
-        Some(_) => Ok(()),
-    }
+            "Calculations are for the shop's staff.",
+        ),
+        Some(_) => return None,
+    };
+    Some(refused(status, &Trouble::new(sentence)))
 }
 
 fn refused(status: StatusCode, trouble: &Trouble) -> Response {
