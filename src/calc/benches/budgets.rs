@@ -82,7 +82,11 @@ fn circuit_check(bencher: Bencher) {
     }))
     .expect("a circuit");
     let working = check(RuleSet::Nec2023, &motor, &machine, &circuit);
-    assert!(working.line("conductor").is_some_and(|line| line.verdict.is_some()));
+    assert!(
+        working
+            .line("conductor")
+            .is_some_and(|line| line.verdict.is_some())
+    );
     bencher.bench_local(|| check(RuleSet::Nec2023, &motor, &machine, &circuit).verdict());
 }
 

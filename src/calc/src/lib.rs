@@ -15,5 +15,6 @@ mod shown;
 pub mod supply;
 mod tables;
 pub mod units;
+pub mod us;
 pub mod vibration;
 pub mod working;

@@ -2,11 +2,14 @@
 
 use crate::people::session::Visitor;
 use crate::people::{Person, Role};
+use crate::shop::Units;
 use crate::state::AppState;
 use crate::static_files;
 use askama::Template;
 use axum::http::header;
 use axum::response::{Html, IntoResponse, Response};
+use calc::working::Working;
+use std::borrow::Cow;
 
 /// Renders a template; private pages are never kept by a cache.
 pub struct Page<T>(pub T);
@@ -29,6 +32,7 @@ pub struct Layout {
     pub base: String,
     pub csrf: String,
     pub shop: String,
+    pub units: Units,
     pub person: Option<Person>,
     pub section: &'static str,
 }
@@ -40,6 +44,7 @@ impl Layout {
             base: app.config.base_path.clone(),
             csrf: visitor.csrf.clone(),
             shop: app.shop_name(),
+            units: app.units(),
             person: visitor.person.clone(),
             section,
         }
@@ -47,6 +52,22 @@ impl Layout {
 
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.base)
+    }
+
+    /// A working in the shop's units; workings are made and kept in SI.
+    pub fn shown<'a>(&self, working: &'a Working) -> Cow<'a, Working> {
+        match self.units {
+            Units::Us => Cow::Owned(working.in_us_units()),
+            Units::Si => Cow::Borrowed(working),
+        }
+    }
+
+    /// A sentence of a working in the shop's units.
+    pub fn words<'a>(&self, sentence: &'a str) -> Cow<'a, str> {
+        match self.units {
+            Units::Us => Cow::Owned(calc::us::in_us_units(sentence)),
+            Units::Si => Cow::Borrowed(sentence),
+        }
     }
 
     /// The address of a static file, with its hash, so that it can be kept for ever.
