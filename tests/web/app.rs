@@ -232,6 +232,19 @@ impl Visit<'_> {
         self.send(request).await
     }
 
+    /// Posts this body as JSON; the answer's status and its JSON.
+    pub async fn post_json(&self, path: &str, body: &str) -> (StatusCode, serde_json::Value) {
+        let request = Request::post(path)
+            .header(header::COOKIE, self.cookie())
+            .header(header::CONTENT_TYPE, "application/json")
+            .body(Body::from(body.to_owned()))
+            .expect("request");
+        let answer = self.send(request).await;
+        let json = serde_json::from_str(&answer.body)
+            .unwrap_or_else(|e| panic!("{path}: {e}: {}", answer.body));
+        (answer.status, json)
+    }
+
     /// Loads a page and sends its form that posts to `action`, as a browser would: hidden fields and
     /// filled-in values as they stand, with `fields` typed over them.
     pub async fn submit(&self, page: &str, action: &str, fields: &[(&str, &str)]) -> Answer {

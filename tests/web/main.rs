@@ -4,6 +4,7 @@ mod app;
 mod bench;
 mod circuit_check;
 mod demo;
+mod figure;
 mod fit;
 mod floor;
 mod isolation;
