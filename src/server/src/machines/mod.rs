@@ -3,6 +3,7 @@
 pub mod cautions;
 pub mod edit;
 pub mod facts;
+mod facts_words;
 pub mod form;
 pub mod isolation;
 pub mod list;
