@@ -17,6 +17,17 @@ type LockRow = (
     Option<String>,
     Option<i64>,
 );
+/// Entry, job, person, kind, from, to, note, withdrawn by.
+type SpellRow = (
+    String,
+    i64,
+    Option<i64>,
+    String,
+    i64,
+    i64,
+    String,
+    Option<String>,
+);
 type ReadingRow = (
     String,
     i64,
@@ -34,6 +45,7 @@ struct Replayed {
     jobs: BTreeMap<i64, Job>,
     locks: BTreeMap<String, LockRow>,
     readings: Vec<ReadingRow>,
+    spells: BTreeMap<String, SpellRow>,
 }
 
 async fn replay(db: &Db) -> Replayed {
@@ -99,6 +111,22 @@ async fn replay(db: &Db) -> Replayed {
                     .expect("a lock comes off once it was on");
                 (row.7, row.8) = (Some(entry.id.clone()), Some(at));
             }
+            Body::TimeSpent {
+                person,
+                spent,
+                from,
+                to,
+                note,
+            } => {
+                let person = person.map(|person| person.0);
+                let (id, spent) = (entry.id.clone(), spent.clone());
+                let row = (id, job.id.0, person, spent, *from, *to, note.clone(), None);
+                found.spells.insert(entry.id.clone(), row);
+            }
+            Body::TimeWithdrawn { of, .. } => {
+                let row = found.spells.get_mut(of).expect("it was written down");
+                row.7 = Some(entry.id.clone());
+            }
             _ => {}
         }
     }
@@ -125,6 +153,13 @@ async fn a_replay_of_all_entries_finds_the_same_rows() {
         sqlx::query_as(LOCKS).fetch_all(pool).await.expect("the locks read"));
     assert!(locks.len() > 20);
     assert_eq!(locks, found.locks.into_values().collect::<Vec<_>>());
+
+    const SPELLS: &str = "SELECT entry_id, job_id, person_id, spent, from_at, to_at, note,
+        withdrawn_by FROM job_spells ORDER BY entry_id";
+    let spells: Vec<SpellRow> = brasstag::on_db!(&db, pool =>
+        sqlx::query_as(SPELLS).fetch_all(pool).await.expect("the stretches read"));
+    assert!(!spells.is_empty());
+    assert_eq!(spells, found.spells.into_values().collect::<Vec<_>>());
 
     const READINGS: &str = "SELECT entry_id, position, job_id, machine_id, point, quantity,
         as_shown, value, taken_at FROM readings";

@@ -68,6 +68,23 @@ impl Zone {
             .unwrap_or(Date::MIN)
     }
 
+    /// The instant of a wall-clock time on a day; in a gap of the clock the one after it, and the
+    /// first of two.
+    pub fn instant(&self, day: Date, hour: u8, minute: u8) -> Option<Millis> {
+        let at = jiff::civil::DateTime::new(
+            i16::try_from(day.year()).ok()?,
+            u8::from(day.month()) as i8,
+            day.day() as i8,
+            i8::try_from(hour).ok()?,
+            i8::try_from(minute).ok()?,
+            0,
+            0,
+        )
+        .ok()?;
+        let zoned = self.0.to_ambiguous_zoned_datetime(at).compatible().ok()?;
+        Some(zoned.timestamp().as_millisecond())
+    }
+
     /// `25 Nov 2026 14:05`
     pub fn minute_words(&self, at: Millis) -> String {
         self.at(at).strftime("%-d %b %Y %H:%M").to_string()

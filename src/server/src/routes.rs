@@ -2,7 +2,7 @@
 
 use crate::jobs::{
     at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
-    today, work,
+    spells, today, work,
 };
 use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, set_up};
@@ -52,6 +52,8 @@ pub fn router(app: AppState) -> Router {
             get(at_machine::show_hold).post(at_machine::hold),
         )
         .route("/jobs/{id}/resume", post(at_machine::resume))
+        .route("/jobs/{id}/time", get(spells::show).post(spells::spend))
+        .route("/jobs/{id}/time/withdraw", post(spells::withdraw))
         .route(
             "/jobs/{id}/note",
             get(at_machine::show_note).post(at_machine::note),

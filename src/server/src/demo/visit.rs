@@ -21,6 +21,7 @@ impl Walk<'_> {
         machine: MachineId,
         to: &Person,
     ) -> Result<(), String> {
+        let mut marks = vec![self.app.clock.now()];
         let tag_read = data.machine.clone();
         let confirmed = Body::UnitConfirmed {
             tag_read,
@@ -42,7 +43,9 @@ impl Walk<'_> {
                 .await
                 .map(|_| ());
         }
+        marks.push(self.app.clock.now());
         let locks = self.isolate(row, job, machine, to).await?;
+        marks.push(self.app.clock.now());
         let mut plate = self.plate(&data.machine)?;
         if let Some(bin) = &data.fit {
             plate = self.fit(data, row, job, machine, to, (bin, &plate)).await?;
@@ -51,6 +54,7 @@ impl Walk<'_> {
             self.add(job, to, 15, Body::WorkDone { what: what.clone() })
                 .await?;
         }
+        marks.push(self.app.clock.now());
         let clear = Body::ReadyToLift {
             tools_clear: true,
             guards_on: true,
@@ -82,6 +86,8 @@ impl Walk<'_> {
             accepted_by: data.reporter.replace("plan", "Porter"),
         };
         self.add(job, to, 5, back).await?;
+        marks.push(self.app.clock.now());
+        self.time(job, to, &marks).await?;
         if let Some([component, mode, mechanism, cause]) = data.cause.clone() {
             let evidence = data.evidence.clone();
             let body = Body::Cause {
@@ -92,6 +98,22 @@ impl Walk<'_> {
                 evidence,
             };
             self.add(job, to, 8, body).await?;
+        }
+        Ok(())
+    }
+
+    /// The visit's hours, from mark to mark: finding, locks, repair, test.
+    async fn time(&mut self, job: JobId, to: &Person, marks: &[i64]) -> Result<(), String> {
+        let spent = ["diagnosing", "making_dead", "repair", "testing"];
+        for (spent, ends) in spent.into_iter().zip(marks.windows(2)) {
+            let body = Body::TimeSpent {
+                person: Some(to.id),
+                spent: spent.to_owned(),
+                from: ends[0],
+                to: ends[1],
+                note: String::new(),
+            };
+            self.add(job, to, 0, body).await?;
         }
         Ok(())
     }

@@ -83,5 +83,15 @@ pub fn states(body: &Body) -> &'static [State] {
         ],
         Body::SignedOff { .. } => &[BackInService],
         Body::Note { .. } | Body::Correction { .. } => &State::ALL,
+        Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => &[
+            Planned,
+            HandedOut,
+            Isolated,
+            OnTest,
+            TestOwed,
+            BackInService,
+            SignedOff,
+            Held,
+        ],
     }
 }

@@ -78,6 +78,8 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::PlanMade { .. }
         | Body::Note { .. }
         | Body::Correction { .. }
+        | Body::TimeSpent { .. }
+        | Body::TimeWithdrawn { .. }
         | Body::WorkDone { .. }
         | Body::LockOff { .. } => {}
         Body::JoinedTo { job: other } => {

@@ -1,6 +1,7 @@
 //! What can happen in a job: the bodies of entries, as versioned JSON.
 
 use super::JobId;
+use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::people::PersonId;
@@ -237,6 +238,22 @@ pub enum Body {
         of: String,
         text: String,
     },
+    /// A stretch of time on this job, of one person or of waiting (IEC 60050-192, figures 1 and 2).
+    TimeSpent {
+        /// Whose time; nobody's where the job waited.
+        person: Option<PersonId>,
+        /// One of [`super::spells::KINDS`].
+        spent: String,
+        from: Millis,
+        to: Millis,
+        note: String,
+    },
+    /// A stretch of time that was written down wrongly no longer counts.
+    TimeWithdrawn {
+        /// The entry that wrote it down.
+        of: String,
+        why: String,
+    },
 }
 
 impl Body {
@@ -271,6 +288,8 @@ impl Body {
             Body::SignedOff { .. } => "signed_off",
             Body::Note { .. } => "note",
             Body::Correction { .. } => "correction",
+            Body::TimeSpent { .. } => "time_spent",
+            Body::TimeWithdrawn { .. } => "time_withdrawn",
         }
     }
 
@@ -305,6 +324,8 @@ impl Body {
             Body::SignedOff { .. } => "Signed off",
             Body::Note { .. } => "Note",
             Body::Correction { .. } => "Correction",
+            Body::TimeSpent { .. } => "Time",
+            Body::TimeWithdrawn { .. } => "Time withdrawn",
         }
     }
 }

@@ -4,7 +4,7 @@
 use super::allowed::{role_gate, states};
 use super::body::Body;
 use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, worked_on_gate};
-use super::{Job, JobId, State};
+use super::{Job, JobId, State, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use calc::working::Verdict;
@@ -65,6 +65,8 @@ pub struct Surroundings {
     pub live_person: Option<Person>,
     /// The person a job is handed to, if the entry hands it out.
     pub handed_to: Option<Person>,
+    /// The stretch of time that the entry withdraws is this job's and still counts.
+    pub spell_counts: bool,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -83,6 +85,7 @@ pub fn check(
     match body {
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
+        Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
         Body::UnitConfirmed { tag_read, .. } => {
             if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
                 Ok(())

@@ -26,6 +26,8 @@ pub mod report;
 pub mod returning;
 pub mod sheet;
 pub mod show;
+pub mod spells;
+mod spells_form;
 pub mod standing;
 pub mod step_page;
 pub mod steps;

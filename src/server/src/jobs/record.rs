@@ -237,6 +237,9 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
         around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
     }
+    if let Body::TimeWithdrawn { of, .. } = body {
+        around.spell_counts = queries::spell_counts(tx, of, job.id).await?;
+    }
     if let Body::JoinedTo { job: other } = body {
         around.joined = queries::lock_and_find(tx, *other)
             .await?
@@ -248,11 +251,12 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         }
         | Body::Proof { live, .. } => Some(live.qualified_person),
         Body::HandedOut { to, .. } => Some(*to),
+        Body::TimeSpent { person, .. } => *person,
         _ => None,
     };
     if let Some(named) = named {
         let person = people::queries::find_in(tx, named).await?;
-        if matches!(body, Body::HandedOut { .. }) {
+        if matches!(body, Body::HandedOut { .. } | Body::TimeSpent { .. }) {
             around.handed_to = person;
         } else {
             around.live_person = person;
@@ -324,6 +328,8 @@ async fn write_rows(
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
         }
+        Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
+        Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,
         Body::TurnedDown { .. } | Body::JoinedTo { .. } => {
             if let Some(due_item) = job.due_item_id {
                 queries::free_due_item(tx, due_item).await?;

@@ -2,6 +2,7 @@
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
 use super::queries::Entry;
+use super::spells;
 use crate::clock::{Zone, date_words};
 use crate::people::Person;
 
@@ -56,7 +57,7 @@ fn line(entry: &Entry, people: &[Person], zone: &Zone) -> Line {
         } else {
             entry.person.clone()
         },
-        facts: facts(&entry.body, people),
+        facts: facts(&entry.body, people, zone),
         set_aside: entry.set_aside.clone().unwrap_or_default(),
         corrections: Vec::new(),
     }
@@ -103,7 +104,7 @@ fn said(label: &str, text: &str) -> Option<String> {
     }
 }
 
-fn facts(body: &Body, people: &[Person]) -> Vec<String> {
+fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
     let name = |id| {
         people
             .iter()
@@ -267,6 +268,24 @@ fn facts(body: &Body, people: &[Person]) -> Vec<String> {
             ))]
         }
         Body::Note { text } => vec![Some(text.clone())],
+        Body::TimeSpent {
+            person,
+            spent,
+            from,
+            to,
+            note,
+        } => vec![
+            Some(format!(
+                "{}{}: {} to {}, {}",
+                person.map_or_else(String::new, |person| format!("{}, ", name(person))),
+                spells::words_of(spent),
+                zone.minute_words(*from),
+                zone.minute_words(*to),
+                spells::hours(*from, *to),
+            )),
+            said("Note", note),
+        ],
+        Body::TimeWithdrawn { why, .. } => vec![said("Why", why)],
         Body::Correction { text, .. } => vec![Some(text.clone())],
     };
     lines.into_iter().flatten().collect()

@@ -2,9 +2,11 @@
 
 mod entries;
 mod locks;
+mod spells;
 
 pub use entries::*;
 pub use locks::*;
+pub use spells::*;
 
 use super::{Job, JobId, State};
 use crate::clock::Millis;
