@@ -318,3 +318,73 @@ pub fn rate_least_squares(points: &[(f64, f64)]) -> Option<f64> {
     let slope = over / under;
     slope.is_finite().then_some(slope)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use time::macros::date;
+
+    fn at(on: Date, value: f64) -> MeterReading {
+        MeterReading { on, value }
+    }
+
+    #[test]
+    fn a_change_and_a_return_to_zero_keep_the_total() {
+        let readings = [
+            at(date!(2024 - 01 - 01), 8200.0),
+            at(date!(2024 - 01 - 20), 8390.0),
+            at(date!(2024 - 01 - 31), 122.0),
+        ];
+        // The reading of the 20th is the old meter's last, so the change comes after it.
+        let change = Replacement {
+            on: date!(2024 - 01 - 20),
+            old_final: 8390.0,
+            new_start: 12.0,
+        };
+        let total = continuous(&readings, &[change], None).expect("a total");
+        let values: Vec<f64> = total.iter().map(|r| r.value).collect();
+        assert_eq!(values, [8200.0, 8390.0, 8500.0]);
+        assert_eq!(continuous(&readings, &[], None), Err(NoDue::Readings));
+
+        let over = [
+            at(date!(2024 - 01 - 01), 99_950.0),
+            at(date!(2024 - 01 - 11), 150.0),
+        ];
+        let total = continuous(&over, &[], Some(100_000.0)).expect("a total");
+        assert_eq!(total[1].value, 100_150.0);
+        assert_eq!(refusal(&over, &[], None, true), Some(Refusal::Decreasing));
+        assert_eq!(refusal(&over, &[], Some(100_000.0), true), None);
+    }
+
+    #[test]
+    fn a_meter_that_stands_still_forecasts_nothing() {
+        let still = [
+            at(date!(2024 - 01 - 01), 10.0),
+            at(date!(2024 - 02 - 01), 10.0),
+        ];
+        let meter = Meter {
+            readings: still.to_vec(),
+            last_service: Some(0.0),
+        };
+        assert_eq!(forecast(&meter, 500.0), Err(NoDue::NoForecast));
+        let found = predict(&still, &still, 0.0, 500.0, false).expect("an answer");
+        assert_eq!((found.rate, found.left, found.on), (Some(0.0), 490.0, None));
+        let one = predict(&still[..1], &still[..1], 0.0, 500.0, false).expect("an answer");
+        assert_eq!((one.rate, one.on), (None, None));
+    }
+
+    #[test]
+    fn the_recent_past_makes_the_rate() {
+        let readings = [
+            at(date!(2023 - 01 - 01), 0.0),
+            at(date!(2024 - 01 - 01), 100.0),
+            at(date!(2024 - 03 - 01), 700.0),
+        ];
+        assert_eq!(recent(&readings, 90).len(), 2);
+        assert_eq!(recent(&readings, 1).len(), 2);
+        assert_eq!(recent(&readings, 4000).len(), 3);
+        assert!(recent(&[], 90).is_empty());
+        let fast = predict(&readings, recent(&readings, 90), 700.0, 100.0, false);
+        assert_eq!(fast.expect("an answer").on, Some(date!(2024 - 03 - 11)));
+    }
+}

@@ -8,6 +8,8 @@ mod grid;
 mod meter;
 mod nested;
 mod next;
+#[cfg(test)]
+mod properties;
 pub mod rrule;
 mod rule;
 mod window;

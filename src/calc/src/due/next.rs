@@ -69,7 +69,8 @@ pub fn upcoming(
         };
         before = Some(why);
         list.push(Due { on, reason });
-        ask.done = Some(on);
+        // A meter may say that the work was due before it was last done: time does not go back.
+        ask.done = ask.done.max(Some(on));
         ask.after = ask.after.max(on);
         ask.last_service = known.after_service(ask.last_service, on);
     }

@@ -110,7 +110,8 @@ pub enum Rule {
     NthWeekday {
         /// Which one of the month, 1 to 5, or -1 to -5 from the end.
         nth: i8,
-        /// The day of the week.
+        /// The day of the week; kept as 1 (Monday) to 7, read also by name.
+        #[serde(with = "weekday")]
         weekday: Weekday,
         /// Every so many months.
         every_months: u32,
@@ -169,4 +170,35 @@ pub enum NoDue {
     /// The recurrence rule has given its last date.
     #[error("the recurrence rule has come to its end")]
     Ended,
+}
+
+/// Kept as a number; people who write rules by hand may give the name.
+mod weekday {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
+    use time::Weekday;
+
+    #[derive(Deserialize)]
+    #[serde(untagged)]
+    enum Given {
+        Number(u8),
+        Name(String),
+    }
+
+    pub(super) fn serialize<S: Serializer>(day: &Weekday, s: S) -> Result<S::Ok, S::Error> {
+        day.number_from_monday().serialize(s)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(d: D) -> Result<Weekday, D::Error> {
+        let is = |day: &Weekday, given: &Given| match given {
+            Given::Number(number) => day.number_from_monday() == *number,
+            Given::Name(name) => day.to_string().eq_ignore_ascii_case(name),
+        };
+        let given = Given::deserialize(d)?;
+        (0..7)
+            .map(|n| Weekday::Monday.nth_next(n))
+            .find(|day| is(day, &given))
+            .ok_or_else(|| {
+                D::Error::custom("weekday takes 1 (Monday) to 7, or a name such as Friday")
+            })
+    }
 }

@@ -140,3 +140,34 @@ pub fn standing(
         Standing::Late
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use time::macros::date;
+
+    #[test]
+    fn work_not_done_stands_by_today() {
+        let window = (date!(2024 - 06 - 12), date!(2024 - 06 - 18));
+        let next = Some(date!(2024 - 07 - 15));
+        let at = |today| standing(window, None, Some(today), next);
+        assert_eq!(at(date!(2024 - 06 - 11)), Some(Standing::NotYetOpen));
+        assert_eq!(at(date!(2024 - 06 - 18)), Some(Standing::Open));
+        assert_eq!(at(date!(2024 - 06 - 19)), Some(Standing::Late));
+        assert_eq!(at(date!(2024 - 07 - 15)), Some(Standing::Missed));
+        assert_eq!(standing(window, None, None, next), None);
+        let done = Some(date!(2024 - 06 - 11));
+        assert_eq!(standing(window, done, None, None), Some(Standing::Early));
+    }
+
+    #[test]
+    fn the_worst_three_of_many_rule() {
+        let found = three_in_a_row(92, &[92, 92, 92, 110, 108, 100, 92]);
+        assert_eq!((found.sum, found.limit), (Some(318), 299));
+        assert_eq!(three_in_a_row(92, &[92, 92]).sum, None);
+        assert_eq!(
+            three_in_a_row(u32::MAX, &[u32::MAX; 3]).each_within,
+            [true; 3]
+        );
+    }
+}

@@ -1,7 +1,6 @@
 //! Why a date is due, as one would say it.
 
 use super::{Every, MonthDay};
-use crate::shown::figure;
 use time::{Date, Month, Weekday};
 
 /// Why a date is the one.
@@ -113,11 +112,11 @@ impl<'a> Reason<'a> {
                 due_at,
                 passed: true,
                 ..
-            } => format!("the meter has passed {}", figure(due_at, 1)),
+            } => format!("the meter has passed {}", short(due_at, 1)),
             Why::Meter { due_at, rate, .. } => format!(
                 "the meter should reach {} on this day, at {} a day",
-                figure(due_at, 1),
-                figure(rate, 2)
+                short(due_at, 1),
+                short(rate, 2)
             ),
             Why::Recurrence(rule) => format!("a date of the rule {rule}"),
         };
@@ -125,6 +124,27 @@ impl<'a> Reason<'a> {
             words += ", which comes first";
         }
         words
+    }
+}
+
+/// With at most so many decimals. By whole numbers, as there may be many of these.
+fn short(value: f64, places: u32) -> String {
+    let scale = 10_u32.pow(places);
+    let scaled = (value * f64::from(scale)).round();
+    if scaled.abs() >= 1e15 || !scaled.is_finite() {
+        return format!("{value:.0}");
+    }
+    let (sign, scaled) = (if scaled < 0.0 { "-" } else { "" }, scaled.abs() as u64);
+    let (whole, mut part) = (scaled / u64::from(scale), scaled % u64::from(scale));
+    let mut width = places as usize;
+    while width > 0 && part % 10 == 0 {
+        part /= 10;
+        width -= 1;
+    }
+    if width == 0 {
+        format!("{sign}{whole}")
+    } else {
+        format!("{sign}{whole}.{part:0width$}")
     }
 }
 
@@ -254,6 +274,15 @@ mod tests {
             Reason::of(meter).first().words(),
             "the meter should reach 5500 on this day, at 6.7 a day, which comes first"
         );
+    }
+
+    #[test]
+    fn figures_are_short() {
+        assert_eq!(short(5500.0, 1), "5500");
+        assert_eq!(short(6.704, 2), "6.7");
+        assert_eq!(short(6.05, 2), "6.05");
+        assert_eq!(short(-0.25, 1), "-0.3");
+        assert_eq!(short(1e300, 1).len(), 301);
     }
 
     #[test]

@@ -154,3 +154,38 @@ pub fn local_text(at: OffsetDateTime) -> String {
         second => format!("{wall}{sign}{hour:02}:{minute:02}:{second:02}"),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use time::macros::datetime;
+
+    #[test]
+    fn zones_are_known_by_name_or_refused() {
+        assert!(Zone::named(" america/new_york ").is_ok());
+        let why = Zone::named("Mars/Base").map(|_| ()).unwrap_err();
+        assert_eq!(
+            why.to_string(),
+            "there is no time zone named Mars/Base; give one such as America/New_York"
+        );
+        assert!(Zone::named("").is_err());
+    }
+
+    #[test]
+    fn hours_that_pass_are_not_those_of_the_clock() {
+        let zone = Zone::named("America/New_York").expect("a zone");
+        let night = |from, to| elapsed_hours(&zone, from, to).expect("hours");
+        let spring = night(datetime!(2024-03-09 19:00), datetime!(2024-03-10 07:00));
+        assert_eq!(spring, (11.0, 12.0));
+        let autumn = night(datetime!(2024-11-02 19:00), datetime!(2024-11-03 07:00));
+        assert_eq!(autumn, (13.0, 12.0));
+    }
+
+    #[test]
+    fn offsets_of_old_clocks_show_their_seconds() {
+        let zone = Zone::named("America/New_York").expect("a zone");
+        let shown = zone.to_utc(datetime!(1880-01-01 12:00)).expect("a time");
+        assert_eq!(local_text(shown.local), "1880-01-01T12:00:00-04:56:02");
+        assert_eq!(wall_text(shown.utc), "1880-01-01T16:56:02");
+    }
+}

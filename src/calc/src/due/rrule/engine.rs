@@ -18,6 +18,8 @@ pub(super) struct Engine {
     /// The period to load next: year, month index, julian day, or seconds, as `freq` has it.
     at: i64,
     step: i64,
+    /// Weekdays the rule can take, Monday as the lowest bit: most days are passed over by it.
+    weekdays: u8,
     /// Seconds within a period's day (or hour, or minute), rising.
     offsets: Vec<u32>,
     /// The loaded period: its days, where its times begin, which places count, and the next place.
@@ -42,6 +44,7 @@ impl Engine {
             start: seconds(start),
             at: 0,
             step: unit * i64::from(rule.interval),
+            weekdays: rule.weekdays_taken(),
             offsets: offsets(&rule),
             days: Vec::new(),
             base: 0,
@@ -152,8 +155,12 @@ impl Engine {
         }
         self.looks += u32::from(length);
         for day in 1..=length {
+            let julian = first + i32::from(day) - 1;
+            if !self.can_take(julian) {
+                continue;
+            }
             let day = Day {
-                julian: first + i32::from(day) - 1,
+                julian,
                 year,
                 month,
                 day,
@@ -167,8 +174,16 @@ impl Engine {
         Some(length)
     }
 
+    /// Whether the weekday of a day is one that the rule can take.
+    fn can_take(&self, julian: i32) -> bool {
+        self.weekdays >> julian.rem_euclid(7) & 1 == 1
+    }
+
     fn try_day(&mut self, julian: i32) -> bool {
         self.looks += 1;
+        if !self.can_take(julian) {
+            return false;
+        }
         let Ok(date) = Date::from_julian_day(julian) else {
             return false;
         };
@@ -289,6 +304,16 @@ impl Recurrence {
                 let (week, of) = day.week(self.week_start);
                 self.weeks.holds(week, of)
             })
+    }
+
+    /// Weekdays that `BYDAY` names, Monday as the lowest bit; all where it names none.
+    fn weekdays_taken(&self) -> u8 {
+        if self.nth.is_empty() && !self.weekdays.given() {
+            return 0x7f;
+        }
+        let plain = self.weekdays.numbers(8).map(|n| n as u8 - 1);
+        let named = self.nth.iter().map(|nth| nth.weekday);
+        plain.chain(named).fold(0, |all, day| all | 1 << day)
     }
 
     fn takes_weekday(&self, day: &Day) -> bool {

@@ -20,6 +20,8 @@ mod engine;
 mod expand;
 mod parts;
 mod read;
+#[cfg(test)]
+mod tests;
 
 pub use expand::{Dates, Instants, Walls};
 use parts::{Marks, NthDay};

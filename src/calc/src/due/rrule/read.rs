@@ -169,7 +169,7 @@ impl Recurrence {
         let clock = self.seconds.given() || self.minutes.given() || self.hours.given();
         let calendar = self.month_days.given() || self.year_days.given() || self.weeks.given();
         refuse(
-            !self.set_pos.is_empty() && !(days || clock || calendar || self.months.given()),
+            !(self.set_pos.is_empty() || days || clock || calendar || self.months.given()),
             "BYSETPOS",
             "needs another BY part to choose from",
         )

@@ -85,15 +85,15 @@ pub(super) fn need_interval(given: &Given, name: &str) -> Result<u32, Trouble> {
 
 /// `{"months": 3}`.
 pub(super) fn every(given: &Given, name: &str) -> Result<Option<Every>, Trouble> {
-    const UNITS: [(&str, fn(u32) -> Every); 4] = [
-        ("days", Every::Days),
-        ("weeks", Every::Weeks),
-        ("months", Every::Months),
-        ("years", Every::Years),
-    ];
+    let make = |unit: &str, n| match unit {
+        "days" => Every::Days(n),
+        "weeks" => Every::Weeks(n),
+        "months" => Every::Months(n),
+        _ => Every::Years(n),
+    };
     given.group(name, |group| {
         let mut found = None;
-        for (unit, make) in UNITS {
+        for unit in EVERY.iter().map(|want| want.name) {
             match small(group, unit)? {
                 None => {}
                 Some(0) => return Err(Trouble::of(unit, "Give 1 or more")),
@@ -103,7 +103,7 @@ pub(super) fn every(given: &Given, name: &str) -> Result<Option<Every>, Trouble>
                         "Give one of days, weeks, months and years only",
                     ));
                 }
-                Some(n) => found = Some(make(n)),
+                Some(n) => found = Some(make(unit, n)),
             }
         }
         found.ok_or_else(|| Trouble::new("Give one of days, weeks, months, years"))

@@ -37,8 +37,14 @@ fn rule(given: &Given) -> Result<Recurrence, Trouble> {
     text.parse().map_err(bad_rule)
 }
 
+/// A time that does not count, or a whole day where `day` says so.
+struct LeftOut {
+    at: PrimitiveDateTime,
+    day: bool,
+}
+
 /// What is left out; a time of UTC is turned into the zone's wall clock.
-fn left_out(given: &Given, zone: Option<&Zone>) -> Result<Vec<PrimitiveDateTime>, Trouble> {
+fn left_out(given: &Given, zone: Option<&Zone>) -> Result<Vec<LeftOut>, Trouble> {
     let texts = given.texts("exdate")?.unwrap_or_default();
     let read = |(at, text): (usize, &String)| {
         let bad = || {
@@ -47,17 +53,17 @@ fn left_out(given: &Given, zone: Option<&Zone>) -> Result<Vec<PrimitiveDateTime>
                 "Give a date or a time as 1998-02-13T09:00:00",
             )
         };
-        let Some(utc) = text.trim().strip_suffix('Z') else {
-            return moment(text).ok_or_else(bad);
+        let utc = text.trim().strip_suffix('Z');
+        let at = moment(utc.unwrap_or(text)).ok_or_else(bad)?;
+        let at = match (utc, zone) {
+            (Some(_), Some(zone)) => {
+                let local = zone.to_local(at).map_err(|_| bad())?;
+                PrimitiveDateTime::new(local.date(), local.time())
+            }
+            _ => at,
         };
-        let utc = moment(utc).ok_or_else(bad)?;
-        match zone {
-            None => Ok(utc),
-            Some(zone) => zone
-                .to_local(utc)
-                .map(|local| PrimitiveDateTime::new(local.date(), local.time()))
-                .map_err(|_| bad()),
-        }
+        let day = !text.contains('T');
+        Ok(LeftOut { at, day })
     };
     texts.iter().enumerate().map(read).collect()
 }
@@ -135,12 +141,10 @@ fn instants(given: &Given) -> Result<Run<(PrimitiveDateTime, Shown)>, Trouble> {
     take(times, first_n(given)?, |(wall, _)| !out(&except, *wall))
 }
 
-/// A date without a time, as read, is its first minute: it leaves out what falls on that time only,
-/// or the whole day where it has no time of its own.
-fn out(except: &[PrimitiveDateTime], wall: PrimitiveDateTime) -> bool {
+fn out(except: &[LeftOut], wall: PrimitiveDateTime) -> bool {
     except
         .iter()
-        .any(|at| *at == wall || (at.time() == time::Time::MIDNIGHT && at.date() == wall.date()))
+        .any(|out| out.at == wall || (out.day && out.at.date() == wall.date()))
 }
 
 fn shown_line(wall: PrimitiveDateTime, shown: &Shown) -> crate::working::Line {
@@ -222,7 +226,7 @@ fn rrule_date(given: &Given) -> Result<Figure, Trouble> {
     let start = given.need_date("dtstart")?;
     let except = left_out(given, None)?;
     let dates = rule(given)?.dates(start).map_err(bad_rule)?;
-    let keep = |date: &Date| !except.iter().any(|at| at.date() == *date);
+    let keep = |date: &Date| !except.iter().any(|out| out.at.date() == *date);
     let run = take(dates, first_n(given)?, keep)?;
     let mut working = Working::new("Dates of a recurrence rule");
     for date in &run.found {
