@@ -53,7 +53,7 @@ pub fn upcoming(
     };
     let known = Known::of(&meter.readings);
     let mut ready = Ready::of(rule, &ask);
-    let mut list: Vec<Due> = Vec::new();
+    let mut list: Vec<Due> = Vec::with_capacity(n.min(1000));
     let mut before: Option<Reason> = None;
     while list.len() < n.min(1000) {
         let Ok((on, why)) = ready.next(&ask, &known) else {
@@ -173,59 +173,44 @@ impl Running<'_> {
 
 fn plain<'a>(rule: &'a Rule, ask: &Ask, known: &Known) -> Found<'a> {
     let (anchor, since) = (ask.anchor, ask.since());
-    let because = |on, why| Ok((on, Reason::of(why)));
-    match rule {
+    let (on, why) = match rule {
         Rule::Calendar { every } => {
             let on = grid_after(anchor, *every, since)?;
-            because(on, Why::grid(*every, anchor, on))
+            (on, Why::grid(*every, anchor, on))
         }
-        Rule::AfterDone { every } => match ask.done {
-            Some(done) => because(
-                later(done, *every)?,
-                Why::After {
-                    every: *every,
-                    done,
-                },
-            ),
-            None => because(anchor, Why::FirstDate),
-        },
-        Rule::InSeason { every, season } => in_season(*every, *season, ask),
+        Rule::AfterDone { every } => after_done(*every, ask)?,
+        Rule::InSeason { every, season } => in_season(*every, *season, ask)?,
         Rule::Months { months, day } => {
             let since = since.max(anchor.previous_day().unwrap_or(anchor));
-            let at = |month: &u8| {
-                let at = MonthDay {
-                    month: *month,
-                    day: *day,
-                };
-                yearly(at, 0, since)
-            };
-            let dates: Vec<Date> = months.iter().map(at).collect::<Result<_, _>>()?;
-            let on = dates.into_iter().min().ok_or(NoDue::Rule)?;
-            because(on, Why::Months { months, day: *day })
+            (
+                in_months(months, *day, since)?,
+                Why::Months { months, day: *day },
+            )
         }
-        Rule::BeforeSeason { start, lead_days } => because(
-            yearly(*start, *lead_days, since)?,
-            Why::Before {
-                start: *start,
-                days: *lead_days,
-            },
-        ),
+        Rule::BeforeSeason { start, lead_days } => {
+            let (start, days) = (*start, *lead_days);
+            (yearly(start, days, since)?, Why::Before { start, days })
+        }
         Rule::NthWeekday {
             nth,
             weekday,
             every_months,
-        } => because(
-            nth_after(anchor, *nth, *weekday, *every_months, since)?,
-            Why::Nth {
-                nth: *nth,
-                weekday: *weekday,
-                months: *every_months,
-            },
-        ),
+        } => {
+            let (nth, weekday, months) = (*nth, *weekday, *every_months);
+            let on = nth_after(anchor, nth, weekday, months, since)?;
+            (
+                on,
+                Why::Nth {
+                    nth,
+                    weekday,
+                    months,
+                },
+            )
+        }
         Rule::Meter { every } => {
             let (due_at, rate, left, on) = known.forecast(ask.last_service, *every)?;
             let passed = left <= 0.0;
-            because(
+            (
                 on,
                 Why::Meter {
                     due_at,
@@ -235,8 +220,22 @@ fn plain<'a>(rule: &'a Rule, ask: &Ask, known: &Known) -> Found<'a> {
             )
         }
         // Made ready on their own.
-        Rule::Recurrence { .. } | Rule::FirstOf { .. } => Err(NoDue::Rule),
+        Rule::Recurrence { .. } | Rule::FirstOf { .. } => return Err(NoDue::Rule),
+    };
+    Ok((on, Reason::of(why)))
+}
+
+fn after_done<'a>(every: Every, ask: &Ask) -> Result<(Date, Why<'a>), NoDue> {
+    match ask.done {
+        Some(done) => Ok((later(done, every)?, Why::After { every, done })),
+        None => Ok((ask.anchor, Why::FirstDate)),
     }
+}
+
+fn in_months(months: &[u8], day: u8, since: Date) -> Result<Date, NoDue> {
+    let at = |month: &u8| yearly(MonthDay { month: *month, day }, 0, since);
+    let dates: Vec<Date> = months.iter().map(at).collect::<Result<_, _>>()?;
+    dates.into_iter().min().ok_or(NoDue::Rule)
 }
 
 /// One step after a date, which must move it.
@@ -249,7 +248,7 @@ fn later(done: Date, every: Every) -> Result<Date, NoDue> {
     }
 }
 
-fn in_season<'a>(every: Every, season: Season, ask: &Ask) -> Found<'a> {
+fn in_season<'a>(every: Every, season: Season, ask: &Ask) -> Result<(Date, Why<'a>), NoDue> {
     let (on, why, moved) = match ask.done {
         Some(done) => (
             later(done, every)?,
@@ -259,8 +258,8 @@ fn in_season<'a>(every: Every, season: Season, ask: &Ask) -> Found<'a> {
         None => (ask.anchor, Why::FirstDate, Why::FirstDateMoved),
     };
     if season.holds(on) {
-        return Ok((on, Reason::of(why)));
+        return Ok((on, why));
     }
     let start = yearly(season.start, 0, on.previous_day().unwrap_or(on))?;
-    Ok((start, Reason::of(moved)))
+    Ok((start, moved))
 }

@@ -68,6 +68,13 @@ pub struct ThreeInARow {
     pub limit: u64,
 }
 
+impl ThreeInARow {
+    /// Whether the worst three keep to the limit; `None` with fewer than three.
+    pub fn ok(&self) -> Option<bool> {
+        self.sum.map(|sum| sum <= self.limit)
+    }
+}
+
 /// Keeps grace from becoming the new interval. Source: US NRC Generic Letter 89-14, which names the
 /// older rule.
 pub fn three_in_a_row(interval_days: u32, actual: &[u32]) -> ThreeInARow {

@@ -73,24 +73,31 @@ impl<'a> Reason<'a> {
     }
 
     pub(super) fn words(&self) -> String {
-        let mut words = match self.why {
+        let mut words = self.why.words();
+        if self.first {
+            words += ", which comes first";
+        }
+        words
+    }
+}
+
+impl Why<'_> {
+    fn words(&self) -> String {
+        match *self {
             Why::Grid {
                 every,
                 anchor,
-                short,
-            } => {
-                let short = if short {
-                    "; the month is short, so its last day"
-                } else {
-                    ""
-                };
-                format!("{} from {anchor}{short}", each(every))
-            }
+                short: false,
+            } => format!("{} from {anchor}", each(every)),
+            Why::Grid { every, anchor, .. } => format!(
+                "{} from {anchor}; the month is short, so its last day",
+                each(every)
+            ),
             Why::After { every, done } => {
                 format!("{} after it was last done on {done}", span(every))
             }
             Why::AfterMoved { every, done } => format!(
-                "{} after {done}, when it was last done, is out of season, so the season's first day",
+                "{} after it was last done on {done} is out of season, so the season's first day",
                 span(every)
             ),
             Why::FirstDate => "not done yet, so the first date of the plan".to_owned(),
@@ -98,11 +105,7 @@ impl<'a> Reason<'a> {
                 "the first date of the plan is out of season, so the season's first day".to_owned()
             }
             Why::Months { months, day } => months_words(months, day),
-            Why::Before { start, days } => format!(
-                "{} before the season begins on {}",
-                counted(days, "day"),
-                day_words(start)
-            ),
+            Why::Before { start, days } => before_words(start, days),
             Why::Nth {
                 nth,
                 weekday,
@@ -110,20 +113,32 @@ impl<'a> Reason<'a> {
             } => nth_words(nth, weekday, months),
             Why::Meter {
                 due_at,
-                passed: true,
-                ..
-            } => format!("the meter has passed {}", short(due_at, 1)),
-            Why::Meter { due_at, rate, .. } => format!(
-                "the meter should reach {} on this day, at {} a day",
-                short(due_at, 1),
-                short(rate, 2)
-            ),
+                rate,
+                passed,
+            } => meter_words(due_at, rate, passed),
             Why::Recurrence(rule) => format!("a date of the rule {rule}"),
-        };
-        if self.first {
-            words += ", which comes first";
         }
-        words
+    }
+}
+
+fn before_words(start: MonthDay, days: u32) -> String {
+    let start = day_words(start);
+    match days {
+        0 => format!("the season begins on {start}"),
+        days => format!(
+            "{} before the season begins on {start}",
+            counted(days, "day")
+        ),
+    }
+}
+
+fn meter_words(due_at: f64, rate: f64, passed: bool) -> String {
+    let due_at = short(due_at, 1);
+    if passed {
+        format!("the meter has passed {due_at}")
+    } else {
+        let rate = short(rate, 2);
+        format!("the meter should reach {due_at} on this day, at {rate} a day")
     }
 }
 

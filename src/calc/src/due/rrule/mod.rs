@@ -20,6 +20,7 @@ mod engine;
 mod expand;
 mod parts;
 mod read;
+mod takes;
 #[cfg(test)]
 mod tests;
 

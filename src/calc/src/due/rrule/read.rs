@@ -133,46 +133,48 @@ impl Recurrence {
 
     /// What RFC 5545 3.3.10 says must not stand together.
     fn check(&self) -> Result<(), BadRule> {
-        let refuse = |when: bool, part, what| if when { Err(bad(part, what)) } else { Ok(()) };
         let freq = self.freq;
         let days = self.weekdays.given() || !self.nth.is_empty();
-        refuse(
-            self.count.is_some() && self.until.is_some(),
-            "COUNT",
-            "cannot stand beside UNTIL; give one of them",
-        )?;
-        refuse(
-            self.weeks.given() && freq != Freq::Yearly,
-            "BYWEEKNO",
-            "goes with FREQ=YEARLY only",
-        )?;
-        refuse(
-            self.year_days.given() && matches!(freq, Freq::Daily | Freq::Weekly | Freq::Monthly),
-            "BYYEARDAY",
-            "does not go with FREQ=DAILY, WEEKLY or MONTHLY",
-        )?;
-        refuse(
-            self.month_days.given() && freq == Freq::Weekly,
-            "BYMONTHDAY",
-            "does not go with FREQ=WEEKLY",
-        )?;
-        refuse(
-            !self.nth.is_empty() && freq < Freq::Monthly,
-            "BYDAY",
-            "with a number goes with FREQ=MONTHLY or YEARLY only",
-        )?;
-        refuse(
-            !self.nth.is_empty() && self.weeks.given(),
-            "BYDAY",
-            "with a number does not go with BYWEEKNO",
-        )?;
         let clock = self.seconds.given() || self.minutes.given() || self.hours.given();
         let calendar = self.month_days.given() || self.year_days.given() || self.weeks.given();
-        refuse(
-            !(self.set_pos.is_empty() || days || clock || calendar || self.months.given()),
-            "BYSETPOS",
-            "needs another BY part to choose from",
-        )
+        let chosen_from = days || clock || calendar || self.months.given();
+        let day_to_month = matches!(freq, Freq::Daily | Freq::Weekly | Freq::Monthly);
+        let refused = [
+            (
+                self.count.is_some() && self.until.is_some(),
+                bad("COUNT", "cannot stand beside UNTIL; give one of them"),
+            ),
+            (
+                self.weeks.given() && freq != Freq::Yearly,
+                bad("BYWEEKNO", "goes with FREQ=YEARLY only"),
+            ),
+            (
+                self.year_days.given() && day_to_month,
+                bad(
+                    "BYYEARDAY",
+                    "does not go with FREQ=DAILY, WEEKLY or MONTHLY",
+                ),
+            ),
+            (
+                self.month_days.given() && freq == Freq::Weekly,
+                bad("BYMONTHDAY", "does not go with FREQ=WEEKLY"),
+            ),
+            (
+                !self.nth.is_empty() && (freq < Freq::Monthly || self.weeks.given()),
+                bad(
+                    "BYDAY",
+                    "with a number goes with MONTHLY, or YEARLY without BYWEEKNO",
+                ),
+            ),
+            (
+                !self.set_pos.is_empty() && !chosen_from,
+                bad("BYSETPOS", "needs another BY part to choose from"),
+            ),
+        ];
+        match refused.into_iter().find(|(when, _)| *when) {
+            Some((_, why)) => Err(why),
+            None => Ok(()),
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::read::{EVERY_WANT, need_every, need_interval, trouble};
 use super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, answer, want};
-use crate::due::{self, Every};
+use crate::due::{self, Every, ThreeInARow};
 use crate::shown::{Fill, ask, line};
 use crate::working::{Verdict, Working};
 use time::Date;
@@ -88,47 +88,50 @@ fn three(given: &Given) -> Result<Figure, Trouble> {
     let found = due::three_in_a_row(days, &actual);
     let mut working = Working::new("Three intervals in a row");
     for (length, within) in actual.iter().zip(&found.each_within) {
-        let verdict = if *within {
-            Verdict::Within
-        } else {
-            Verdict::Beyond
-        };
         working.lines.push(
             line("interval", "Interval")
                 .value(length.to_string(), "d")
                 .limit(due::quarter_late(days).to_string())
                 .rule("1.25 times the interval", LETTER)
-                .judge(verdict, ""),
+                .judge(kept(*within), ""),
         );
     }
+    worst_three(&mut working, &found);
+    Ok(Figure::new(working)
+        .with_some("sum", found.sum)
+        .with_some("three_ok", found.ok())
+        .with("limit", found.limit)
+        .with("each_within_125", found.each_within))
+}
+
+fn kept(within: bool) -> Verdict {
+    if within {
+        Verdict::Within
+    } else {
+        Verdict::Beyond
+    }
+}
+
+fn worst_three(working: &mut Working, found: &ThreeInARow) {
     let shown = line("sum", "Worst three in a row")
         .limit(found.limit.to_string())
         .rule("3.25 times the interval, the older rule", LETTER);
-    let ok = found.sum.map(|sum| sum <= found.limit);
-    match (found.sum, ok) {
-        (Some(sum), Some(ok)) => {
-            let (verdict, note) = if ok {
-                (Verdict::Within, "")
-            } else {
-                (Verdict::Beyond, "grace is being used as the interval")
-            };
-            working
-                .lines
-                .push(shown.value(sum.to_string(), "d").judge(verdict, note));
-        }
-        _ => ask(
-            &mut working,
+    let (Some(sum), Some(ok)) = (found.sum, found.ok()) else {
+        return ask(
+            working,
             shown,
             "Three intervals in a row",
             "one stretched interval alone says nothing of a habit",
             "take the last four dates on which the work was done",
-        ),
-    }
-    Ok(Figure::new(working)
-        .with("each_within_125", found.each_within)
-        .with_some("sum", found.sum)
-        .with("limit", found.limit)
-        .with_some("three_ok", ok))
+        );
+    };
+    let note = if ok {
+        ""
+    } else {
+        "the days of grace are being used as the interval"
+    };
+    let shown = shown.value(sum.to_string(), "d");
+    working.lines.push(shown.judge(kept(ok), note));
 }
 
 pub(super) const HARD_LIMIT: Topic = Topic {
@@ -165,17 +168,10 @@ fn hard_limit(given: &Given) -> Result<Figure, Trouble> {
         "29 CFR 1910.147(c)(6)(i) for the yearly inspection of energy control",
     );
     working.lines.push(match (today, left) {
-        (Some(today), Some(left)) => {
-            let verdict = if left < 0 {
-                Verdict::Beyond
-            } else {
-                Verdict::Within
-            };
-            shown
-                .value(today.to_string(), "")
-                .margin(format!("{left} d"))
-                .judge(verdict, "")
-        }
+        (Some(today), Some(left)) => shown
+            .value(today.to_string(), "")
+            .margin(format!("{left} d"))
+            .judge(kept(left >= 0), ""),
         _ => shown.value(limit.to_string(), ""),
     });
     working.cautions.push(

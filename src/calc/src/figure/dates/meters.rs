@@ -88,6 +88,15 @@ fn predict(given: &Given) -> Result<Figure, Trouble> {
     let by_line = given.choice("rate_by")? == Some("least_squares");
     let found = due::predict(&all, readings, service, every, by_line);
     let found = found.map_err(|why| read::trouble("readings", why))?;
+    let on = found.on.map(|on| on.to_string());
+    Ok(Figure::new(predicted(&found, by_line))
+        .with("due_at", found.due_at)
+        .with_some("rate_per_day", found.rate)
+        .with("remaining", found.left)
+        .with("predicted", on))
+}
+
+fn predicted(found: &due::Prediction, by_line: bool) -> Working {
     let mut working = Working::new("When a meter makes work due");
     working.lines = vec![
         line("due_at", "Due at")
@@ -101,19 +110,15 @@ fn predict(given: &Given) -> Result<Figure, Trouble> {
         "(last - first reading) / days between"
     };
     if let Some(rate) = found.rate {
-        working.lines.push(
-            line("rate_per_day", "A day")
-                .value(figure(rate, 3), "1/d")
-                .rule(rule, PRACTICE),
-        );
+        let shown = line("rate_per_day", "A day").value(figure(rate, 3), "1/d");
+        working.lines.push(shown.rule(rule, PRACTICE));
     }
     let day = line("predicted", "Day").rule(
         "last reading + left / rate, rounded up; passed already, the day of the reading that passed it",
         PRACTICE,
     );
-    let on = found.on.map(|on| on.to_string());
-    match &on {
-        Some(on) => working.lines.push(day.value(on.clone(), "")),
+    match found.on {
+        Some(on) => working.lines.push(day.value(on.to_string(), "")),
         None => ask(
             &mut working,
             day,
@@ -122,11 +127,7 @@ fn predict(given: &Given) -> Result<Figure, Trouble> {
             "read the meter again after some days of work",
         ),
     }
-    Ok(Figure::new(working)
-        .with("due_at", found.due_at)
-        .with_some("rate_per_day", found.rate)
-        .with("remaining", found.left)
-        .with("predicted", on))
+    working
 }
 
 pub(super) const DUAL: Topic = Topic {

@@ -4,7 +4,7 @@ use super::read::{self, READING, SHIFTS, closed, count, every, sentence, shift, 
 use super::{
     CALENDAR_ONLY, Figure, Given, PRACTICE, Subject, Takes, Topic, Trouble, Want, answer, want,
 };
-use crate::due::{self, Due, Meter, NoDue, Rule, Service};
+use crate::due::{self, Due, Meter, NoDue, Rule, Service, Visit};
 use crate::shown::{Fill, ask, line};
 use crate::working::{Verdict, Working};
 use serde_json::{Value, json};
@@ -92,29 +92,34 @@ fn nested(given: &Given) -> Result<Figure, Trouble> {
     let visits = due::visits(&services, after, read::first_n(given)?)
         .map_err(|why| trouble("services", why))?;
     let mut working = Working::new("Services within services");
-    let mut list: Vec<Value> = Vec::new();
-    for visit in visits {
-        let service = &names[visit.service];
-        let includes: Vec<&String> = visit.includes.iter().map(|at| &names[*at]).collect();
-        let note = match includes.as_slice() {
-            [] => String::new(),
-            some => {
-                let some: Vec<&str> = some.iter().map(|name| name.as_str()).collect();
-                format!("includes {}", some.join(", "))
-            }
-        };
-        working.lines.push(
-            line("visit", "Visit")
-                .value(format!("{} {service}", visit.on), "")
-                .rule(
-                    "one job a day; the longest interval includes the shorter",
-                    PRACTICE,
-                )
-                .note(note),
-        );
-        list.push(json!({"due": visit.on.to_string(), "service": service, "includes": includes}));
-    }
+    let list: Vec<Value> = visits
+        .iter()
+        .map(|visit| one_visit(visit, &names, &mut working))
+        .collect();
     Ok(Figure::new(working).with("visits", list))
+}
+
+fn one_visit(visit: &Visit, names: &[String], working: &mut Working) -> Value {
+    let service = &names[visit.service];
+    let includes: Vec<&str> = visit
+        .includes
+        .iter()
+        .map(|at| names[*at].as_str())
+        .collect();
+    let note = match includes.as_slice() {
+        [] => String::new(),
+        some => format!("includes {}", some.join(", ")),
+    };
+    working.lines.push(
+        line("visit", "Visit")
+            .value(format!("{} {service}", visit.on), "")
+            .rule(
+                "one job a day; the longest interval includes the shorter",
+                PRACTICE,
+            )
+            .note(note),
+    );
+    json!({"due": visit.on.to_string(), "service": service, "includes": includes})
 }
 
 pub(super) const DUE: Topic = Topic {
@@ -244,14 +249,7 @@ fn preview(given: &Given) -> Result<Figure, Trouble> {
         no_date(&mut working, why)?;
     }
     if extras.limit.is_some() && done.is_none() {
-        let shown = line("limit", "Limit of the first date");
-        ask(
-            &mut working,
-            shown,
-            "Day last done",
-            "a limit counts from the last service",
-            "look in the history, or do the work now",
-        );
+        ask_last_done(&mut working);
     }
     let texts = texts(list.iter().map(|due| due.on));
     working.cautions.push(CALENDAR_ONLY.into());
@@ -259,6 +257,16 @@ fn preview(given: &Given) -> Result<Figure, Trouble> {
         .with("dates", dates)
         .with("days", texts)
         .with("no_date", why.map(|why| sentence(&why.to_string()))))
+}
+
+fn ask_last_done(working: &mut Working) {
+    ask(
+        working,
+        line("limit", "Limit of the first date"),
+        "Day last done",
+        "a limit counts from the last service",
+        "look in the history, or do the work now",
+    );
 }
 
 /// A meter that says too little is asked for; a rule that cannot be is refused.
