@@ -77,6 +77,9 @@ impl<'a> Reason<'a> {
         if self.first {
             words += ", which comes first";
         }
+        if let Why::Grid { short: true, .. } = self.why {
+            words += "; the month is short, so its last day";
+        }
         words
     }
 }
@@ -84,15 +87,7 @@ impl<'a> Reason<'a> {
 impl Why<'_> {
     fn words(&self) -> String {
         match *self {
-            Why::Grid {
-                every,
-                anchor,
-                short: false,
-            } => format!("{} from {anchor}", each(every)),
-            Why::Grid { every, anchor, .. } => format!(
-                "{} from {anchor}; the month is short, so its last day",
-                each(every)
-            ),
+            Why::Grid { every, anchor, .. } => format!("{} from {anchor}", each(every)),
             Why::After { every, done } => {
                 format!("{} after it was last done on {done}", span(every))
             }
@@ -263,6 +258,11 @@ mod tests {
         assert_eq!(
             short,
             "every month from 2024-01-31; the month is short, so its last day"
+        );
+        let first = Reason::of(Why::grid(month, anchor, date!(2024 - 02 - 29))).first();
+        assert_eq!(
+            first.words(),
+            "every month from 2024-01-31, which comes first; the month is short, so its last day"
         );
         let nth = Why::Nth {
             nth: 2,

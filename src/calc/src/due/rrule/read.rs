@@ -30,6 +30,9 @@ impl FromStr for Recurrence {
 
     /// Reads `FREQ=MONTHLY;BYDAY=1MO`, in any case, with or without `RRULE:` before it.
     fn from_str(text: &str) -> Result<Self, BadRule> {
+        if text.len() > 2000 {
+            return Err(bad("the rule", "is longer than 2000 letters"));
+        }
         let text = text.trim().to_ascii_uppercase();
         let text = text.strip_prefix("RRULE:").unwrap_or(&text);
         let mut rule = blank();

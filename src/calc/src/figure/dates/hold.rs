@@ -163,7 +163,12 @@ fn hard_limit(given: &Given) -> Result<Figure, Trouble> {
     let today: Option<Date> = given.date("today")?;
     let left = today.map(|today| (limit - today).whole_days());
     let mut working = Working::new("A limit without grace");
-    let shown = line("limit", "Last day").limit(limit.to_string()).rule(
+    let label = if today.is_some() {
+        "Today, or the day planned"
+    } else {
+        "Last day"
+    };
+    let shown = line("limit", label).limit(limit.to_string()).rule(
         "last done + interval, no days of grace; a limit, not a target",
         "29 CFR 1910.147(c)(6)(i) for the yearly inspection of energy control",
     );

@@ -11,6 +11,8 @@ const READINGS: Want = want("readings", "Readings", Takes::Rows(READING))
     .note("oldest first, as [\"2024-05-01\", 5000] or {\"on\": \"2024-05-01\", \"value\": 5000}");
 const FULL: Want = want("rolls_over_at", "Returns to zero at", Takes::Number)
     .note("such as 100000 for five digits; blank where it does not");
+const DIGITS: Want = want("digits", "Digits of the meter", Takes::Whole)
+    .note("1 to 12, for a meter that returns to zero after all nines; blank where it does not");
 const CHANGED: Want = want("replaced", "Meter changed", Takes::Group(CHANGE))
     .note("date, old_final, new_start; blank where it was not");
 
@@ -18,11 +20,28 @@ fn need_readings(given: &Given) -> Result<Vec<MeterReading>, Trouble> {
     given.need("readings", read::readings(given, "readings")?)
 }
 
+/// Where the meter returns to zero: said outright, or by its digits.
+fn full(given: &Given) -> Result<Option<f64>, Trouble> {
+    let said = given.positive("rolls_over_at")?;
+    let counted = match given.whole("digits")? {
+        None => return Ok(said),
+        Some(digits @ 1..=12) => 10_f64.powi(digits as i32),
+        Some(_) => return Err(Trouble::of("digits", "Give 1 to 12 digits")),
+    };
+    match said {
+        Some(said) if said != counted => Err(Trouble::of(
+            "digits",
+            "These digits do not fit the figure at which the meter returns to zero",
+        )),
+        _ => Ok(Some(counted)),
+    }
+}
+
 /// The readings as one running total.
 fn total(given: &Given) -> Result<Vec<MeterReading>, Trouble> {
     let readings = need_readings(given)?;
     let changes = read::change(given, "replaced")?;
-    let full = given.positive("rolls_over_at")?;
+    let full = full(given)?;
     due::continuous(&readings, &changes, full).map_err(|_| {
         Trouble::of(
             "readings",
@@ -58,6 +77,7 @@ pub(super) const PREDICT: Topic = Topic {
         )
         .note("blank is first and last"),
         FULL,
+        DIGITS,
         CHANGED,
     ],
     answers: &[
@@ -188,6 +208,7 @@ pub(super) const CONTINUITY: Topic = Topic {
         want("then", "Reading after that", Takes::Json)
             .note("one reading, as [\"2024-01-31\", 122]; blank where readings has it"),
         FULL,
+        DIGITS,
     ],
     answers: &[
         answer("usage", "", "run from the first reading to the last"),
@@ -206,7 +227,7 @@ fn continuity(given: &Given) -> Result<Figure, Trouble> {
     let mut readings = need_readings(given)?;
     readings.extend(read::one_reading(given, "then")?);
     let changes = read::change(given, "replaced")?;
-    let full = given.positive("rolls_over_at")?;
+    let full = full(given)?;
     let list =
         due::continuous(&readings, &changes, full).map_err(|why| read::trouble("readings", why))?;
     let (Some(first), Some(last)) = (list.first(), list.last()) else {
@@ -251,6 +272,7 @@ pub(super) const REJECT: Topic = Topic {
         )
         .note("blank is run hours"),
         FULL,
+        DIGITS,
         CHANGED,
     ],
     answers: &[
@@ -267,7 +289,7 @@ pub(super) const REJECT: Topic = Topic {
 fn reject(given: &Given) -> Result<Figure, Trouble> {
     let readings = need_readings(given)?;
     let changes = read::change(given, "replaced")?;
-    let full = given.positive("rolls_over_at")?;
+    let full = full(given)?;
     let hours = given.choice("counts")? != Some("other");
     let refusal = due::refusal(&readings, &changes, full, hours);
     let word = refusal.map(due::Refusal::word);

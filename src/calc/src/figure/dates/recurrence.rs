@@ -30,11 +30,7 @@ pub(super) fn bad_zone(why: BadZone) -> Trouble {
 }
 
 fn rule(given: &Given) -> Result<Recurrence, Trouble> {
-    let text = given.need_text("rrule")?;
-    if text.len() > 2000 {
-        return Err(Trouble::of("rrule", "Give a rule of 2000 letters at most"));
-    }
-    text.parse().map_err(bad_rule)
+    given.need_text("rrule")?.parse().map_err(bad_rule)
 }
 
 /// A time that does not count, or a whole day where `day` says so.
