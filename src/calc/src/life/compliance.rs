@@ -63,6 +63,37 @@ pub fn compliance(planned: Planned) -> Result<Compliance, Refused> {
     })
 }
 
+/// Weeks that the open work takes: `open hours / (people x hours a week x share on the tools)`.
+///
+/// Open hours from 0 to 1e9, people above zero, hours a week above 0 and at most 168, the share
+/// above 0 and at most 1. Source: common practice.
+/// # Errors
+/// An input out of range.
+pub fn backlog_weeks(open: f64, crew: f64, hours: f64, share: f64) -> Result<f64, Refused> {
+    if !(0.0..=1e9).contains(&open) {
+        return refuse("open_hours", "Give the hours of open work, zero or above");
+    }
+    if !(crew > 0.0 && crew <= 1e6) {
+        return refuse("crew", "Give the number of people, above zero");
+    }
+    if !(hours > 0.0 && hours <= 168.0) {
+        return refuse(
+            "hours_per_week",
+            "Give hours a week above 0 and at most 168",
+        );
+    }
+    if !(share > 0.0 && share <= 1.0) {
+        return refuse(
+            "share_on_tools",
+            "Give a share above 0 and at most 1, such as 0.35",
+        );
+    }
+    match super::finite(open / (crew * hours * share)) {
+        Some(weeks) => Ok(weeks),
+        None => refuse("crew", "The backlog is beyond the range of numbers"),
+    }
+}
+
 /// Compliance as lines, each with its denominator.
 pub fn working(planned: Planned, found: &Compliance) -> Working {
     let mut working = Working::new("Planned work done in its window");
@@ -239,6 +270,13 @@ mod tests {
             ..Planned::default()
         };
         assert!(compliance(too_many).is_err());
+    }
+
+    #[test]
+    fn backlog_is_counted_in_weeks_on_the_tools() {
+        assert_eq!(backlog_weeks(420.0, 3.0, 40.0, 0.35), Ok(10.0));
+        assert!(backlog_weeks(420.0, 0.0, 40.0, 0.35).is_err());
+        assert!(backlog_weeks(f64::NAN, 3.0, 40.0, 0.35).is_err());
     }
 
     #[test]
