@@ -6,9 +6,9 @@ use super::{
 };
 use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, want};
 use crate::life::growth::{self, Estimate, PowerLaw};
-use crate::life::mcf;
 use crate::life::repairable::{self, Quoted};
 use crate::life::trend::{self, Trends};
+use crate::life::{Limits, mcf};
 use serde_json::{Value, json};
 
 const fn answer(name: &'static str, what: &'static str) -> Answer {
@@ -28,7 +28,7 @@ pub(super) const FAILURE_RATE: Topic = Topic {
     answers: &[
         answer("failures", "failures counted"),
         answer("finding", "steady, worse, better or too_few"),
-        answer("basis", "constant or current: which rate is given"),
+        answer("basis", "constant, current or none: which rate is given"),
         answer(
             "mtbf",
             "constant mean time between failures; null without failures",
@@ -90,6 +90,7 @@ fn rate(given: &Given) -> Result<Figure, Trouble> {
                 .with("beta", law.beta),
             law.mtbf_limits,
         ),
+        Quoted::Neither(_) => (figure.with("basis", "none"), Limits::default()),
     };
     let (lower, upper) = limit_pair(asked.is_some(), limits);
     Ok(figure.with_some("lower", lower).with_some("upper", upper))
