@@ -103,45 +103,7 @@ pub fn working(planned: Planned, found: &Compliance) -> Working {
     } else {
         due
     });
-    let mut show = |key, label, rule, value: Option<f64>, missing: Option<&'static str>| {
-        let shown = line(key, label).rule(rule, "common practice");
-        match (value, missing) {
-            (Some(value), _) => working
-                .lines
-                .push(shown.value(figure(100.0 * value, 1), "%")),
-            (None, Some(what)) => ask(
-                &mut working,
-                shown,
-                what,
-                "the share needs it",
-                "count the jobs of the period by their state",
-            ),
-            (None, None) => working.lines.push(shown.note("Nothing to divide by.")),
-        }
-    };
-    show(
-        "strict",
-        "Strict",
-        "done in window / due",
-        found.strict,
-        None,
-    );
-    let waived = planned.waived.is_none().then_some("number waived");
-    show(
-        "excluding_waived",
-        "Without waived jobs",
-        "done in window / (due - waived)",
-        found.excluding_waived,
-        waived,
-    );
-    let late = planned.late.is_none().then_some("number done late");
-    show(
-        "done_at_all",
-        "Done at all",
-        "(done in window + done late) / due",
-        found.done_at_all,
-        late,
-    );
+    push_shares(&mut working, planned, found);
     if let Some(left @ 1..) = found.unaccounted {
         working.lines.push(
             line("unaccounted", "Not accounted for")
@@ -153,6 +115,50 @@ pub fn working(planned: Planned, found: &Compliance) -> Working {
         );
     }
     working
+}
+
+fn push_shares(working: &mut Working, planned: Planned, found: &Compliance) {
+    let late = planned.late.is_none().then_some("number done late");
+    let waived = planned.waived.is_none().then_some("number waived");
+    let shares = [
+        (
+            "strict",
+            "Strict",
+            "done in window / due",
+            found.strict,
+            None,
+        ),
+        (
+            "excluding_waived",
+            "Without waived jobs",
+            "done in window / (due - waived)",
+            found.excluding_waived,
+            waived,
+        ),
+        (
+            "done_at_all",
+            "Done at all",
+            "(done in window + done late) / due",
+            found.done_at_all,
+            late,
+        ),
+    ];
+    for (key, label, rule, value, missing) in shares {
+        let shown = line(key, label).rule(rule, "common practice");
+        match (value, missing) {
+            (Some(value), _) => working
+                .lines
+                .push(shown.value(figure(100.0 * value, 1), "%")),
+            (None, Some(what)) => ask(
+                working,
+                shown,
+                what,
+                "the share needs it",
+                "count the jobs of the period by their state",
+            ),
+            (None, None) => working.lines.push(shown.note("Nothing to divide by.")),
+        }
+    }
 }
 
 /// Failures that came back within a window.

@@ -3,7 +3,7 @@
 use super::weibull::Weibull;
 use super::{Ages, Confidence, Limits, Refused, Sides, counts, dist, finite, refuse, sig};
 use crate::shown::{Fill, line};
-use crate::working::Working;
+use crate::working::{Line, Working};
 
 const SOURCE: &str = "NIST/SEMATECH e-Handbook 8.4.1.3";
 
@@ -242,6 +242,14 @@ pub fn working(ages: &Ages, fit: Option<&Fit>) -> Working {
         ));
         return working;
     };
+    push_fit(&mut working, shape, fit);
+    working.cautions.push(
+        "For parts that are replaced when they fail, not for the unit that they sit in.".into(),
+    );
+    working
+}
+
+fn push_fit(working: &mut Working, shape: Line, fit: &Fit) {
     working.lines.push(
         shape
             .value(sig(fit.law.beta), "")
@@ -266,10 +274,6 @@ pub fn working(ages: &Ages, fit: Option<&Fit>) -> Working {
             .rule("eta Gamma(1 + 1/beta)", SOURCE),
         None => line("mean", "Mean life").note("Too spread out for a mean that means anything."),
     });
-    working.cautions.push(
-        "For parts that are replaced when they fail, not for the unit that they sit in.".into(),
-    );
-    working
 }
 
 /// The working of an assumed shape.

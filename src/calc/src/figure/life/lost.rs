@@ -177,44 +177,14 @@ fn steady_states(given: &Given) -> Result<Figure, Trouble> {
     else {
         return Err(Trouble::of("a", "Give 1 to 1000 shares from 0 to 1"));
     };
-    let mut working = Working::new("Availability of units together");
-    let mut show = |key, label, rule, value: f64| {
-        working.lines.push(
-            line(key, label)
-                .value(figure(100.0 * value, 5), "%")
-                .rule(rule, "IEC 61703; textbook"),
-        );
-    };
-    show(
-        "series",
-        "All needed",
-        "product of the availabilities",
-        series,
-    );
-    show(
-        "parallel",
-        "One is enough",
-        "1 - product of (1 - a)",
-        parallel,
-    );
     let k_of_n = match given.whole("k")? {
         None => None,
         Some(k) => match availability::at_least(k as usize, &a) {
-            Some(share) => {
-                show(
-                    "k_of_n",
-                    "At least k up",
-                    "sum over the ways of being up",
-                    share,
-                );
-                Some(share)
-            }
             None => return Err(Trouble::of("k", "More units are needed than there are")),
+            share => share,
         },
     };
-    working.cautions.push(
-        "Holds where units fail on their own: one supply or one roof for all breaks it.".into(),
-    );
+    let working = availability::together_working(series, parallel, k_of_n);
     Ok(Figure::new(working)
         .with("series", series)
         .with("parallel", parallel)
@@ -311,6 +281,10 @@ fn split(given: &Given) -> Result<Figure, Trouble> {
         let times = restoration::split(kinds);
         return Ok(times_figure(&times, None));
     }
+    by_spells(given)
+}
+
+fn by_spells(given: &Given) -> Result<Figure, Trouble> {
     let rows = given.rows("spells", |row| {
         Ok(Spell {
             kind: row.need("kind", Kind::of(row.need_choice("kind")?))?,
