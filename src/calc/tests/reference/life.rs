@@ -150,3 +150,26 @@ fn stretches_of_several_people_are_split() {
         json!([{"row": 5, "what": "ends_before_it_starts"}])
     );
 }
+
+/// MIL-HDBK-189 (1981), appendix C: published 0.7163, 0.4538, 0.6898, 15.511 and 0.0911.
+#[test]
+fn the_military_handbook_case_is_reproduced() {
+    let input = json!({
+        "systems": [[
+            2.6, 16.5, 16.5, 17.0, 21.4, 29.1, 33.3, 56.5, 63.1, 70.6, 73.0, 77.7, 93.9, 95.5, 98.1,
+            101.1, 132.0, 142.2, 147.7, 149.0, 167.2, 190.7, 193.0, 198.7, 251.9, 282.5, 286.1
+        ]],
+        "ends": [300],
+    });
+    let got = ask("power_law_mle", &input).expect("an answer");
+    for (answer, want) in [
+        ("beta", "0.7163"),
+        ("lam", "0.4538"),
+        ("beta_unbiased", "0.6898"),
+        ("mtbf_at_end", "15.511"),
+        ("mtbf_at_300", "15.511"),
+        ("w2", "0.0911"),
+    ] {
+        printed(want, got[answer].as_f64().expect("a figure")).expect(answer);
+    }
+}
