@@ -5,7 +5,7 @@ use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want,
 use crate::life::weibull::Weibull;
 use crate::life::weibull_fit::{self, Fit};
 use crate::life::{Ages, age, sig, survival};
-use crate::shown::{Fill, ask, figure, line};
+use crate::shown::{Fill, line};
 use crate::working::Working;
 
 const BETA: Want = want("beta", "Shape", Takes::Number).note("above zero; above 1 is wear");
@@ -313,30 +313,8 @@ pub(super) const OVERHAUL_INTERVAL: Topic = Topic {
         let law = law(given)?;
         let cost = given.need_number("cost_overhaul")?;
         let found = age::overhaul(law, cost, given.need_number("cost_patch")?)?;
-        let mut working = Working::new("When to overhaul");
-        let shown = line("interval", "Time between overhauls")
-            .rule("eta (overhaul / (patch (beta - 1)))^(1/beta)", "textbook");
-        working.lines.push(match found {
-            Some(interval) => shown
-                .value(sig(interval), "")
-                .note(format!("Shape {}.", figure(law.beta, 4))),
-            None if law.beta <= 1.0 => {
-                shown.note("The shape is not above 1: overhauling gains nothing.")
-            }
-            None => shown.note("Beyond the range of numbers: overhauling gains nothing."),
-        });
-        if law.beta > 1.0 && law.beta < 1.2 {
-            ask(
-                &mut working,
-                line("shape", "Is the shape surely above 1?"),
-                "limits of the shape",
-                "so near to 1 the interval hangs on the last digit of the shape",
-                "fit it from ages at failure and read its limits",
-            );
-        }
-        let reason = found.is_none().then_some("shape_not_above_1");
-        Ok(Figure::new(working)
-            .with("interval", found)
-            .with_some("reason", reason))
+        Ok(Figure::new(age::overhaul_working(law, found))
+            .with("interval", found.ok())
+            .with_some("reason", found.err().map(age::NoAge::word)))
     },
 };
