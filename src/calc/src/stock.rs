@@ -38,7 +38,7 @@ pub struct Demand {
 ///
 /// `z` is the normal quantile of the service, the chance of no stock-out in an order cycle, above 0
 /// and below 1. Whole pieces are rounded up, less a hair for binary fractions. For parts that move
-/// often; for rare ones use [`spares`], since their demand is nothing like normal.
+/// often; for rare ones use [`spares()`], since their demand is nothing like normal.
 /// # Errors
 /// An input below zero or out of range. Source: textbook, reorder point.
 pub fn reorder(demand: Demand, service: f64) -> Result<Reorder, Refused> {

@@ -1,4 +1,4 @@
-//! Dates on a grid: steps from an anchor, yearly dates, nth weekdays.
+//! Dates on a grid: steps from an anchor, yearly dates, nth weekdays. None restarts from the anchor.
 
 use super::{Every, MonthDay, NoDue};
 use time::{Date, Duration, Month, Weekday};
@@ -7,6 +7,8 @@ use time::{Date, Duration, Month, Weekday};
 ///
 /// Counted from `date` itself, never from a date already clamped, so that the 31st comes back.
 /// Source: common practice.
+/// # Errors
+/// [`NoDue::Calendar`] where the date lies outside the calendar.
 pub fn add(date: Date, every: Every, count: u32) -> Result<Date, NoDue> {
     let days = |per: u32| {
         let days = i64::from(per) * i64::from(count);
@@ -15,7 +17,9 @@ pub fn add(date: Date, every: Every, count: u32) -> Result<Date, NoDue> {
     };
     let months = |per: u64| {
         let months = i64::try_from(per * u64::from(count)).map_err(|_| NoDue::Calendar)?;
-        let total = i64::from(date.year()) * 12 + i64::from(u8::from(date.month())) - 1 + months;
+        let total = month_index(date)
+            .checked_add(months)
+            .ok_or(NoDue::Calendar)?;
         let year = i32::try_from(total.div_euclid(12)).map_err(|_| NoDue::Calendar)?;
         let month = u8::try_from(total.rem_euclid(12) + 1).map_err(|_| NoDue::Calendar)?;
         clamped(year, month, date.day())
@@ -28,6 +32,11 @@ pub fn add(date: Date, every: Every, count: u32) -> Result<Date, NoDue> {
     }
 }
 
+/// Months since the year nought.
+fn month_index(date: Date) -> i64 {
+    i64::from(date.year()) * 12 + i64::from(u8::from(date.month())) - 1
+}
+
 pub(super) fn clamped(year: i32, month: u8, day: u8) -> Result<Date, NoDue> {
     let month = Month::try_from(month).map_err(|_| NoDue::Rule)?;
     if !(1..=31).contains(&day) {
@@ -37,37 +46,39 @@ pub(super) fn clamped(year: i32, month: u8, day: u8) -> Result<Date, NoDue> {
     Date::from_calendar_date(year, month, day).map_err(|_| NoDue::Calendar)
 }
 
-fn step_days(every: Every) -> i64 {
-    match every {
-        Every::Days(n) => i64::from(n),
-        Every::Weeks(n) => i64::from(n) * 7,
-        Every::Months(n) => i64::from(n) * 31,
-        Every::Years(n) => i64::from(n) * 366,
-    }
-}
-
 /// First date of the grid `anchor + i every` that is strictly later than `after`.
-/// Source: the calendar; a day that a month does not have is its last one (common practice).
+///
+/// The place on the grid is worked out, not counted up to. Source: the calendar; a day that a month
+/// does not have is its last one (common practice).
+/// # Errors
+/// [`NoDue::Interval`] for a step of zero, [`NoDue::Calendar`] beyond the calendar.
 pub fn grid_after(anchor: Date, every: Every, after: Date) -> Result<Date, NoDue> {
-    let step = step_days(every);
+    let days = (after - anchor).whole_days();
+    let months = month_index(after) - month_index(anchor);
+    let (gap, step) = match every {
+        Every::Days(n) => (days, i64::from(n)),
+        Every::Weeks(n) => (days, i64::from(n) * 7),
+        Every::Months(n) => (months, i64::from(n)),
+        Every::Years(n) => (months, i64::from(n) * 12),
+    };
     if step == 0 {
         return Err(NoDue::Interval);
     }
-    // Long steps give a count that is never too high; a few single steps do the rest.
-    let gap = (after - anchor).whole_days().max(0);
-    let mut count = u32::try_from(gap / step).map_err(|_| NoDue::Calendar)?;
-    loop {
-        let date = add(anchor, every, count)?;
-        if date > after {
-            return Ok(date);
-        }
-        count = count.checked_add(1).ok_or(NoDue::Calendar)?;
+    let count = u32::try_from(gap.max(0) / step).map_err(|_| NoDue::Calendar)?;
+    let date = add(anchor, every, count)?;
+    if date > after {
+        return Ok(date);
     }
+    add(anchor, every, count.checked_add(1).ok_or(NoDue::Calendar)?)
 }
 
 /// Next date of a fixed grid after a piece of work, and the dates that passed unserved.
 ///
-/// First grid date after both the date served and the day of completion. Source: common practice.
+/// First grid date after both the date served and the day of completion; a grid date that is the
+/// very day of completion counts as missed, for one piece of work serves one date.
+/// Source: common practice.
+/// # Errors
+/// As [`grid_after`].
 pub fn fixed_next(
     anchor: Date,
     every: Every,
@@ -83,12 +94,17 @@ pub fn fixed_next(
     Ok((date, missed))
 }
 
+/// The first `n` dates as they come out wrong when each is counted from the one before: a day once
+/// clamped stays lost. Kept to show what it would do; no due date is made this way.
+pub fn chained(anchor: Date, every: Every, n: usize) -> Vec<Date> {
+    let step = |date: &Date| add(*date, every, 1).ok().filter(|next| next > date);
+    std::iter::successors(Some(anchor), step).take(n).collect()
+}
+
 /// First yearly date, moved forward by `lead` days, that is strictly later than `after`.
 pub(super) fn yearly(at: MonthDay, lead: u32, after: Date) -> Result<Date, NoDue> {
     for year in after.year().saturating_sub(1)..=after.year().saturating_add(2) {
-        let date = clamped(year, at.month, at.day)?
-            .checked_sub(Duration::days(i64::from(lead.min(366))))
-            .ok_or(NoDue::Calendar)?;
+        let date = before_season(at, lead, year)?;
         if date > after {
             return Ok(date);
         }
@@ -96,6 +112,17 @@ pub(super) fn yearly(at: MonthDay, lead: u32, after: Date) -> Result<Date, NoDue
     Err(NoDue::Calendar)
 }
 
+/// The day so many days (366 at most) before the season that begins in `year`.
+/// Source: common practice.
+/// # Errors
+/// [`NoDue::Rule`] for a day that no year has, [`NoDue::Calendar`] outside the calendar.
+pub fn before_season(start: MonthDay, lead_days: u32, year: i32) -> Result<Date, NoDue> {
+    clamped(year, start.month, start.day)?
+        .checked_sub(Duration::days(i64::from(lead_days.min(366))))
+        .ok_or(NoDue::Calendar)
+}
+
+/// First nth weekday later than `since` in the months of the grid, not before the anchor.
 pub(super) fn nth_after(
     anchor: Date,
     nth: i8,
@@ -110,9 +137,9 @@ pub(super) fn nth_after(
         return Err(NoDue::Rule);
     }
     let first = anchor.replace_day(1).map_err(|_| NoDue::Calendar)?;
-    let gap = i64::from(since.year() - first.year()) * 12;
-    let skip = u32::try_from((gap / i64::from(every_months) - 13).max(0)).unwrap_or(0);
-    // A fifth weekday comes back within a year of the pattern; 500 steps cover every interval.
+    let gap = (month_index(since) - month_index(first)).max(0);
+    let skip = u32::try_from(gap / i64::from(every_months)).map_err(|_| NoDue::Calendar)?;
+    // A fifth weekday comes back within 40 years of any pattern; 500 steps cover every interval.
     for count in skip..skip.saturating_add(500) {
         let month = add(first, Every::Months(every_months), count)?;
         if let Some(date) = nth_in(month, nth, weekday)

@@ -182,11 +182,11 @@ pub fn replacement(law: Weibull, preventive: f64, failure: f64) -> Result<Replac
 /// Interval between overhauls where failures between them are patched and leave the age as it was:
 /// `eta (Cp / (Cf (beta - 1)))^(1/beta)`.
 ///
-/// `Cp` is the cost of an overhaul and `Cf` that of a patch, above zero in one money. `Ok(None)`
+/// `Cp` is the cost of an overhaul and `Cf` that of a patch, above zero in one money. None
 /// where the shape is 1 or less: overhauling gains nothing.
 /// # Errors
 /// A cost that is not above zero. Source: textbook, minimal repair.
-pub fn overhaul(law: Weibull, overhaul: f64, patch: f64) -> Result<Option<f64>, Refused> {
+pub fn overhaul(law: Weibull, overhaul: f64, patch: f64) -> Result<Result<f64, NoAge>, Refused> {
     if !(overhaul > 0.0 && overhaul.is_finite()) {
         return refuse("cost_overhaul", "Give the cost of an overhaul, above zero");
     }
@@ -194,10 +194,33 @@ pub fn overhaul(law: Weibull, overhaul: f64, patch: f64) -> Result<Option<f64>, 
         return refuse("cost_patch", "Give the cost of a patch repair, above zero");
     }
     if law.beta <= 1.0 {
-        return Ok(None);
+        return Ok(Err(NoAge::ShapeNotAboveOne));
     }
     let share = overhaul / (patch * (law.beta - 1.0));
-    Ok(finite(law.eta * share.powf(1.0 / law.beta)))
+    let interval = finite(law.eta * share.powf(1.0 / law.beta)).filter(|age| *age > 0.0);
+    Ok(interval.ok_or(NoAge::BeyondAnyLife))
+}
+
+/// The interval between overhauls as lines.
+pub fn overhaul_working(law: Weibull, found: Result<f64, NoAge>) -> Working {
+    let mut working = Working::new("When to overhaul");
+    working.lines.push(
+        line("beta", "Shape")
+            .value(sig(law.beta), "")
+            .note(law.shape_words()),
+    );
+    let shown = line("interval", "Time between overhauls").rule(
+        "eta (overhaul / (patch (beta - 1)))^(1/beta)",
+        "textbook, minimal repair",
+    );
+    working.lines.push(match found {
+        Ok(interval) => shown.value(sig(interval), ""),
+        Err(NoAge::ShapeNotAboveOne) => {
+            shown.note("The shape is not above 1: overhauling gains nothing.")
+        }
+        Err(_) => shown.note("Beyond the range of numbers: overhauling gains nothing."),
+    });
+    working
 }
 
 /// The judgement as lines.
@@ -299,7 +322,8 @@ mod tests {
     fn overhaul_follows_the_closed_form() {
         let found = overhaul(law(2.0, 1000.0), 400.0, 100.0).expect("costs");
         assert!((found.expect("an age") - 2000.0).abs() < 1e-9);
-        assert_eq!(overhaul(law(1.0, 1000.0), 1.0, 1.0), Ok(None));
+        let none = overhaul(law(1.0, 1000.0), 1.0, 1.0).expect("costs");
+        assert_eq!(none, Err(NoAge::ShapeNotAboveOne));
     }
 
     proptest! {
@@ -326,8 +350,9 @@ mod tests {
                         prop_assert!(best.age.is_finite() && best.cost_rate.is_finite());
                     }
                 }
-                if let Ok(Some(age)) = overhaul(law, a, b) {
-                    prop_assert!(age.is_finite());
+                if let Ok(found) = overhaul(law, a, b) {
+                    overhaul_working(law, found);
+                    prop_assert!(found.is_err() || found.is_ok_and(f64::is_finite));
                 }
             }
         }

@@ -169,6 +169,44 @@ pub fn working(found: &Measured, given: usize, unit: &'static str) -> Working {
     working
 }
 
+/// Units together as lines.
+pub fn together_working(series: f64, parallel: f64, k_of_n: Option<f64>) -> Working {
+    let mut working = Working::new("Availability of units together");
+    let rows = [
+        (
+            "series",
+            "All needed",
+            "product of the availabilities",
+            Some(series),
+        ),
+        (
+            "parallel",
+            "One is enough",
+            "1 - product of (1 - a)",
+            Some(parallel),
+        ),
+        (
+            "k_of_n",
+            "At least k up",
+            "sum over the ways of being up",
+            k_of_n,
+        ),
+    ];
+    for (key, label, rule, value) in rows {
+        if let Some(value) = value {
+            working.lines.push(
+                line(key, label)
+                    .value(figure(100.0 * value, 5), "%")
+                    .rule(rule, "IEC 61703; textbook"),
+            );
+        }
+    }
+    working.cautions.push(
+        "Holds where units fail on their own: one supply or one roof for all breaks it.".into(),
+    );
+    working
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -63,6 +63,37 @@ pub fn compliance(planned: Planned) -> Result<Compliance, Refused> {
     })
 }
 
+/// Weeks that the open work takes: `open hours / (people x hours a week x share on the tools)`.
+///
+/// Open hours from 0 to 1e9, people above zero, hours a week above 0 and at most 168, the share
+/// above 0 and at most 1. Source: common practice.
+/// # Errors
+/// An input out of range.
+pub fn backlog_weeks(open: f64, crew: f64, hours: f64, share: f64) -> Result<f64, Refused> {
+    if !(0.0..=1e9).contains(&open) {
+        return refuse("open_hours", "Give the hours of open work, zero or above");
+    }
+    if !(crew > 0.0 && crew <= 1e6) {
+        return refuse("crew", "Give the number of people, above zero");
+    }
+    if !(hours > 0.0 && hours <= 168.0) {
+        return refuse(
+            "hours_per_week",
+            "Give hours a week above 0 and at most 168",
+        );
+    }
+    if !(share > 0.0 && share <= 1.0) {
+        return refuse(
+            "share_on_tools",
+            "Give a share above 0 and at most 1, such as 0.35",
+        );
+    }
+    match super::finite(open / (crew * hours * share)) {
+        Some(weeks) => Ok(weeks),
+        None => refuse("crew", "The backlog is beyond the range of numbers"),
+    }
+}
+
 /// Compliance as lines, each with its denominator.
 pub fn working(planned: Planned, found: &Compliance) -> Working {
     let mut working = Working::new("Planned work done in its window");
@@ -72,45 +103,7 @@ pub fn working(planned: Planned, found: &Compliance) -> Working {
     } else {
         due
     });
-    let mut show = |key, label, rule, value: Option<f64>, missing: Option<&'static str>| {
-        let shown = line(key, label).rule(rule, "common practice");
-        match (value, missing) {
-            (Some(value), _) => working
-                .lines
-                .push(shown.value(figure(100.0 * value, 1), "%")),
-            (None, Some(what)) => ask(
-                &mut working,
-                shown,
-                what,
-                "the share needs it",
-                "count the jobs of the period by their state",
-            ),
-            (None, None) => working.lines.push(shown.note("Nothing to divide by.")),
-        }
-    };
-    show(
-        "strict",
-        "Strict",
-        "done in window / due",
-        found.strict,
-        None,
-    );
-    let waived = planned.waived.is_none().then_some("number waived");
-    show(
-        "excluding_waived",
-        "Without waived jobs",
-        "done in window / (due - waived)",
-        found.excluding_waived,
-        waived,
-    );
-    let late = planned.late.is_none().then_some("number done late");
-    show(
-        "done_at_all",
-        "Done at all",
-        "(done in window + done late) / due",
-        found.done_at_all,
-        late,
-    );
+    push_shares(&mut working, planned, found);
     if let Some(left @ 1..) = found.unaccounted {
         working.lines.push(
             line("unaccounted", "Not accounted for")
@@ -122,6 +115,50 @@ pub fn working(planned: Planned, found: &Compliance) -> Working {
         );
     }
     working
+}
+
+fn push_shares(working: &mut Working, planned: Planned, found: &Compliance) {
+    let late = planned.late.is_none().then_some("number done late");
+    let waived = planned.waived.is_none().then_some("number waived");
+    let shares = [
+        (
+            "strict",
+            "Strict",
+            "done in window / due",
+            found.strict,
+            None,
+        ),
+        (
+            "excluding_waived",
+            "Without waived jobs",
+            "done in window / (due - waived)",
+            found.excluding_waived,
+            waived,
+        ),
+        (
+            "done_at_all",
+            "Done at all",
+            "(done in window + done late) / due",
+            found.done_at_all,
+            late,
+        ),
+    ];
+    for (key, label, rule, value, missing) in shares {
+        let shown = line(key, label).rule(rule, "common practice");
+        match (value, missing) {
+            (Some(value), _) => working
+                .lines
+                .push(shown.value(figure(100.0 * value, 1), "%")),
+            (None, Some(what)) => ask(
+                working,
+                shown,
+                what,
+                "the share needs it",
+                "count the jobs of the period by their state",
+            ),
+            (None, None) => working.lines.push(shown.note("Nothing to divide by.")),
+        }
+    }
 }
 
 /// Failures that came back within a window.
@@ -239,6 +276,13 @@ mod tests {
             ..Planned::default()
         };
         assert!(compliance(too_many).is_err());
+    }
+
+    #[test]
+    fn backlog_is_counted_in_weeks_on_the_tools() {
+        assert_eq!(backlog_weeks(420.0, 3.0, 40.0, 0.35), Ok(10.0));
+        assert!(backlog_weeks(420.0, 0.0, 40.0, 0.35).is_err());
+        assert!(backlog_weeks(f64::NAN, 3.0, 40.0, 0.35).is_err());
     }
 
     #[test]

@@ -122,23 +122,7 @@ pub fn fit(
         Ended::Time => 0.0,
         Ended::Failure => found.units.len() as f64,
     };
-    let take = match estimate {
-        Estimate::Plain => n,
-        Estimate::Modified => n - 1.0 - dropped,
-    };
-    if n - dropped < 1.0 || take < 1.0 {
-        return refuse(
-            "events",
-            "Too few events for a power law; use the constant rate",
-        );
-    }
-    let beta = take / found.sum;
-    if found.sum <= 0.0 || !beta.is_finite() || beta > 1e6 {
-        return refuse(
-            "events",
-            "All events lie at the end: no power law can be fitted",
-        );
-    }
+    let beta = shape(&found, dropped, estimate)?;
     let end = found.ends.iter().copied().fold(0.0, f64::max);
     let weight: f64 = found.ends.iter().map(|t| (t / end).powf(beta)).sum();
     let Some(intensity) = finite(n * beta / (end * weight)).filter(|i| *i > 0.0) else {
@@ -169,6 +153,28 @@ pub fn fit(
         ended,
         weight,
     })
+}
+
+fn shape(found: &Watched, dropped: f64, estimate: Estimate) -> Result<f64, Refused> {
+    let n = found.events as f64;
+    let take = match estimate {
+        Estimate::Plain => n,
+        Estimate::Modified => n - 1.0 - dropped,
+    };
+    if n - dropped < 1.0 || take < 1.0 {
+        return refuse(
+            "events",
+            "Too few events for a power law; use the constant rate",
+        );
+    }
+    let beta = take / found.sum;
+    if found.sum <= 0.0 || !beta.is_finite() || beta > 1e6 {
+        return refuse(
+            "events",
+            "All events lie at the end: no power law can be fitted",
+        );
+    }
+    Ok(beta)
 }
 
 fn limits(found: &Watched, end: f64, ended: Ended, c: Confidence, sides: Sides) -> Limits {

@@ -42,7 +42,7 @@ pub fn mtbf_limits(
             let high = r - z * (r / 2.0).sqrt();
             (
                 over(Some(low * low)),
-                over((high > 0.0).then(|| high * high)),
+                over((high > 0.0).then_some(high * high)),
             )
         }
         (Ended::Time, None) => (None, None),

@@ -259,26 +259,7 @@ pub fn watched(events: &[f64], end: Option<f64>, ended: Ended) -> Result<(Vec<f6
     let mut events = events.to_vec();
     events.sort_by(f64::total_cmp);
     let last = events.last().copied();
-    let end = match (ended, end, last) {
-        (Ended::Failure, _, None) => {
-            return refuse(
-                "events",
-                "Time that ended with a failure holds at least one",
-            );
-        }
-        (Ended::Failure, None, Some(last)) => last,
-        (Ended::Failure, Some(end), Some(last)) if (end - last).abs() > 1e-9 * last => {
-            return refuse(
-                "end",
-                "Where a failure ended the time, the end is the age at the last failure",
-            );
-        }
-        (Ended::Failure, Some(_), Some(last)) => last,
-        (Ended::Time, None, _) => {
-            return refuse("end", "Give the age of the unit when watching ended");
-        }
-        (Ended::Time, Some(end), _) => end,
-    };
+    let end = end_of(last, end, ended)?;
     if !end.is_finite() || end <= 0.0 {
         return refuse("end", "Give an end above zero");
     }
@@ -286,6 +267,23 @@ pub fn watched(events: &[f64], end: Option<f64>, ended: Ended) -> Result<(Vec<f6
         return refuse("events", "An event lies after the end of the time watched");
     }
     Ok((events, end))
+}
+
+fn end_of(last: Option<f64>, end: Option<f64>, ended: Ended) -> Result<f64, Refused> {
+    match (ended, end, last) {
+        (Ended::Failure, _, None) => refuse(
+            "events",
+            "Time that ended with a failure holds at least one",
+        ),
+        (Ended::Failure, None, Some(last)) => Ok(last),
+        (Ended::Failure, Some(end), Some(last)) if (end - last).abs() > 1e-9 * last => refuse(
+            "end",
+            "Where a failure ended the time, the end is the age at the last failure",
+        ),
+        (Ended::Failure, Some(_), Some(last)) => Ok(last),
+        (Ended::Time, None, _) => refuse("end", "Give the age of the unit when watching ended"),
+        (Ended::Time, Some(end), _) => Ok(end),
+    }
 }
 
 #[cfg(test)]

@@ -14,6 +14,8 @@ pub enum Quoted {
     Constant(Rate),
     /// The current rate of a unit that changes.
     Current(PowerLaw),
+    /// A trend, but no current rate: why.
+    Neither(&'static str),
 }
 
 /// What can be said of a repaired unit's failures.
@@ -56,7 +58,7 @@ pub fn judge(
         Finding::Worse | Finding::Better => {
             match growth::fit(&[sorted], &[last], ended, Estimate::Modified, asked) {
                 Ok(law) => Quoted::Current(law),
-                Err(_) => constant()?,
+                Err(refused) => Quoted::Neither(refused.why),
             }
         }
         Finding::Steady | Finding::TooFew => constant()?,
@@ -81,6 +83,9 @@ pub fn working(found: &Judgement, asked: Option<(Confidence, Sides)>) -> Working
     match &found.quoted {
         Quoted::Constant(rate) => rate::push_mean(&mut working, rate),
         Quoted::Current(law) => growth::push(&mut working, law, asked),
+        Quoted::Neither(why) => working.lines.push(
+            line("mtbf", "Mean time between failures").note(format!("None can be quoted. {why}.")),
+        ),
     }
     working.cautions.push(
         "Times are operating hours; calendar time in their place must be named as such.".into(),
@@ -122,6 +127,13 @@ mod tests {
         };
         assert_eq!(rate.mtbf, Some(4000.0 / 7.0));
         assert!(rate.limits.lower.is_some() && rate.limits.upper.is_some());
+    }
+
+    #[test]
+    fn a_trend_without_a_current_rate_gets_no_constant_one() {
+        let found = ask(&[100.0; 4], 100.0);
+        assert_eq!(found.finding, Finding::Worse);
+        assert!(matches!(found.quoted, Quoted::Neither(_)));
     }
 
     #[test]

@@ -131,6 +131,14 @@ pub fn working(times: &Times, found: Option<&Found>) -> Working {
             ),
         }
     }
+    push_sums(&mut working, times);
+    if let Some(found) = found {
+        spells::push(&mut working, found);
+    }
+    working
+}
+
+fn push_sums(working: &mut Working, times: &Times) {
     let sums = [
         (
             "time_to_restoration",
@@ -164,10 +172,6 @@ pub fn working(times: &Times, found: Option<&Found>) -> Working {
                 .push(line(key, label).value(sig(hours), "h").rule(rule, SOURCE));
         }
     }
-    if let Some(found) = found {
-        spells::push(&mut working, found);
-    }
-    working
 }
 
 #[cfg(test)]

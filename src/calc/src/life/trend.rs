@@ -204,6 +204,11 @@ pub(crate) fn push(working: &mut Working, found: Option<&Trends>) {
         );
         return;
     };
+    push_tests(working, found);
+    push_finding(working, found.finding());
+}
+
+fn push_tests(working: &mut Working, found: &Trends) {
     let chance = |p: f64| format!("chance {} % without a trend", figure(100.0 * p, 2));
     working.lines.push(
         line("laplace", "Laplace's u")
@@ -239,7 +244,10 @@ pub(crate) fn push(working: &mut Working, found: Option<&Trends>) {
                 SOURCE,
             ),
     );
-    let (verdict, note) = match found.finding() {
+}
+
+fn push_finding(working: &mut Working, finding: Finding) {
+    let (verdict, note) = match finding {
         Finding::Steady => (
             Verdict::Within,
             "No trend shown: a constant rate may be quoted.",
@@ -259,7 +267,7 @@ pub(crate) fn push(working: &mut Working, found: Option<&Trends>) {
     };
     working.lines.push(
         line("trend", "Trend")
-            .value(found.finding().word().replace('_', " "), "")
+            .value(finding.word().replace('_', " "), "")
             .limit("two-sided chance of 5 % or less in either of the first two tests")
             .rule("test for a trend before quoting a constant rate", SOURCE)
             .judge(verdict, note),

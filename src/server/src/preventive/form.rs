@@ -174,8 +174,8 @@ impl PlanInput {
                 }
                 kind = "meter_or_calendar";
             }
-            // Has no form of its own; the page says so by asking for the rule again.
-            Rule::Months { .. } => {}
+            // Have no form of their own; the page says so by asking for the rule again.
+            Rule::Months { .. } | Rule::Recurrence { .. } => {}
         }
         self.kind = kind.to_owned();
     }

@@ -75,6 +75,7 @@ pub fn rule(rule: &Rule) -> String {
             format!("on the {} {}, {months}", ordinal(*nth), weekday(*day))
         }
         Rule::Meter { every } => format!("every {every} run hours of its meter"),
+        Rule::Recurrence { rule } => format!("by the recurrence rule {rule}"),
         Rule::FirstOf { rules } => {
             let parts: Vec<String> = rules.iter().map(self::rule).collect();
             format!("whichever comes first: {}", parts.join("; "))

@@ -1,5 +1,0 @@
-//! Topics. Due dates and meters.
-
-use super::Topic;
-
-pub(super) static TOPICS: &[Topic] = &[];
