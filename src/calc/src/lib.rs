@@ -1,6 +1,7 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 #![warn(missing_docs)]
 
+pub mod boxes;
 pub mod circuit;
 pub mod deadtest;
 pub mod due;
