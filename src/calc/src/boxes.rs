@@ -1,5 +1,6 @@
 //! Box fill: the room that conductors, clamps, fittings and devices take in an outlet or device box.
 
+mod check;
 mod size;
 
 use crate::circuit::RuleSet;
@@ -7,6 +8,7 @@ use crate::circuit::wire::find_size;
 use crate::tables::equipment::CONDUCTOR_VOLUMES;
 use rust_decimal::Decimal;
 
+pub use check::{Room, check};
 pub use size::{BoxRoom, find_box, smallest_box};
 
 /// More pieces than this in one box is a typing error.

@@ -2,6 +2,7 @@
 #![warn(missing_docs)]
 
 pub mod boxes;
+pub mod capacitor;
 pub mod circuit;
 pub mod deadtest;
 pub mod due;
@@ -9,6 +10,8 @@ pub mod fan;
 pub mod figure;
 pub mod fit;
 pub mod installation;
+pub mod insulation;
+pub mod kinds;
 pub mod motor;
 pub mod plate;
 pub mod proof;
@@ -17,4 +20,5 @@ pub mod supply;
 mod tables;
 pub mod units;
 pub mod vibration;
+pub mod winding;
 pub mod working;

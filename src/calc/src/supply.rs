@@ -1,5 +1,7 @@
 //! The supply at the motor: tolerance about the plate, combined with frequency, and unbalance.
 
+pub mod nominal;
+
 use crate::plate::Plate;
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::tables::{number, rows};
@@ -107,8 +109,8 @@ pub fn unbalance(volts: [Volts; 3]) -> Option<(Volts, f64)> {
 
 /// Share of the rated output that may be used at an unbalance; `None` above 5 %.
 ///
-/// 1 up to 1 %; the printed points of the curve above that, and between two points the lower one
-/// (readings of the curve differ by 0.02, so nothing is interpolated). Source: NEMA MG 1, curve.
+/// 1 up to 1 %; above that a straight line between the printed points of the curve (half a percent
+/// apart; public readings of the curve differ by 0.02). Valid for 0 to 5 %. Source: NEMA MG 1, curve.
 pub fn derating(unbalance_percent: f64) -> Option<f64> {
     static POINTS: LazyLock<Vec<(f64, f64)>> = LazyLock::new(|| {
         rows(include_str!("tables/voltage_unbalance_derating_mg1.csv"))
@@ -122,10 +124,12 @@ pub fn derating(unbalance_percent: f64) -> Option<f64> {
     if unbalance_percent <= UNBALANCE_FREE {
         return Some(1.0);
     }
-    POINTS
+    let after = POINTS
         .iter()
-        .find(|(at, _)| unbalance_percent <= *at + 1e-9)
-        .map(|(_, factor)| *factor)
+        .position(|(at, _)| unbalance_percent <= *at + 1e-9)?;
+    let ((low, upper), (high, lower)) = (*POINTS.get(after.checked_sub(1)?)?, *POINTS.get(after)?);
+    let part = ((unbalance_percent - low) / (high - low)).min(1.0);
+    Some(upper + (lower - upper) * part)
 }
 
 /// Plate voltage that belongs to a nominal system voltage, such as 230 V for 240 V.

@@ -1,4 +1,4 @@
-//! Topics. Supply volts, insulation and windings.
+//! Topics. Volts, insulation and windings.
 
 use super::Topic;
 

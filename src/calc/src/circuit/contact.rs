@@ -1,0 +1,391 @@
+//! The contact of a thermostat, switch or relay: what it may switch, a motor or only a coil.
+
+use super::current::{as_f64, plate_amps};
+use super::nec::starting_amps;
+use super::{Feed, RuleSet};
+use crate::installation::{Control, Installation};
+use crate::plate::Plate;
+use crate::shown::{Fill, ask, exact, figure, line, positive};
+use crate::tables::equipment::CONTACT_CODES;
+use crate::working::{Line, Verdict, Working};
+use rust_decimal::Decimal;
+
+pub use crate::tables::equipment::ContactCode;
+
+/// The work that lets a small contact stay.
+pub const ADD_CONTACTOR: &str =
+    "Add a contactor rated for the motor and let the control switch its coil.";
+
+const RULE: &str =
+    "running and locked-rotor current at the voltage used; a resistive rating is not enough";
+
+/// What a contact is marked with at the voltage of its circuit. Blank is not known.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rating {
+    /// Full-load current of a motor, amperes.
+    pub running: Option<f64>,
+    /// Locked-rotor current of a motor, amperes.
+    pub locked_rotor: Option<f64>,
+    /// Horsepower.
+    pub horsepower: Option<f64>,
+    /// Pilot duty, by code or in words: for coils only.
+    pub pilot_duty: bool,
+}
+
+/// What a motor asks of the contact. Blank is not known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct MotorLoad {
+    /// Plate current at the circuit's voltage, amperes.
+    pub running: Option<f64>,
+    /// Current while it stands still, amperes.
+    pub locked_rotor: Option<f64>,
+    /// Power, horsepower.
+    pub horsepower: Option<f64>,
+}
+
+/// Whether a contact may switch a motor directly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fits {
+    /// By both currents, or by horsepower.
+    Yes,
+    /// A known figure of the motor is above the contact's.
+    No,
+    /// A figure of the contact is missing.
+    AskContact,
+    /// A figure of the motor is missing.
+    AskMotor,
+}
+
+fn over(load: Option<f64>, rated: Option<f64>) -> Option<bool> {
+    Some(positive(load?)? > positive(rated?)? * (1.0 + 1e-9))
+}
+
+/// Whether a contact may switch this motor itself.
+///
+/// It must cover the running and the locked-rotor current at the voltage used, or carry the
+/// motor's horsepower. A known excess in either current decides. A contact that is marked for pilot
+/// duty and nothing else switches coils only. Horsepower within 1.1 % counts as equal, as plates
+/// round. Source: NEC 430.83(A)(1); both currents `common practice`.
+pub fn fits(load: &MotorLoad, rated: &Rating) -> Fits {
+    let running = over(load.running, rated.running);
+    let start = over(load.locked_rotor, rated.locked_rotor);
+    let by_power = rated
+        .horsepower
+        .and_then(positive)
+        .zip(load.horsepower.and_then(positive));
+    let too_weak = by_power.is_some_and(|(rated, hp)| rated < hp * 0.989);
+    let marked = [rated.running, rated.locked_rotor, rated.horsepower];
+    if rated.pilot_duty && marked.iter().all(Option::is_none) {
+        return Fits::No;
+    }
+    if running == Some(true) || start == Some(true) {
+        return Fits::No;
+    }
+    match (running, start) {
+        (Some(false), Some(false)) => Fits::Yes,
+        _ if too_weak => Fits::No,
+        _ if by_power.is_some() => Fits::Yes,
+        _ => {
+            let usable = |value: Option<f64>| value.and_then(positive).is_some();
+            let contact = usable(rated.running) && usable(rated.locked_rotor);
+            if contact || (usable(rated.horsepower) && rated.running.is_none()) {
+                Fits::AskMotor
+            } else {
+                Fits::AskContact
+            }
+        }
+    }
+}
+
+/// The pilot-duty code of this name, such as `B300`; any case. Source: NEMA ICS 5.
+pub fn contact_code(name: &str) -> Option<&'static ContactCode> {
+    let name = name.trim();
+    CONTACT_CODES
+        .iter()
+        .find(|code| code.name.eq_ignore_ascii_case(name))
+}
+
+/// Highest current in amperes that a pilot-duty contact makes and breaks at this voltage.
+///
+/// `I = VA / U` from 120 V up to the code's highest voltage; below 120 V the current at 120 V holds.
+/// `None` above the code's voltage or at zero. Alternating current only. Source: NEMA ICS 5; the
+/// rule below 120 V from memory.
+pub fn pilot_amps(code: &ContactCode, volts: Decimal) -> Option<(Decimal, Decimal)> {
+    if volts <= Decimal::ZERO || volts > code.volts {
+        return None;
+    }
+    let base = volts.max(Decimal::from(120));
+    Some((code.make.checked_div(base)?, code.breaks.checked_div(base)?))
+}
+
+/// Whether a pilot-duty contact may switch a coil of these volt-amperes at this voltage: the inrush
+/// at most the making, the holding at most the breaking current and the current carried all day.
+/// `None` where a figure cannot be judged. Source: NEMA ICS 5.
+pub fn coil_fits(
+    code: &ContactCode,
+    volts: Decimal,
+    inrush: Decimal,
+    holding: Decimal,
+) -> Option<bool> {
+    if volts > code.volts {
+        return Some(false);
+    }
+    let (make, breaks) = pilot_amps(code, volts)?;
+    let inrush = inrush.checked_div(volts)?;
+    let holding = holding.checked_div(volts)?;
+    Some(inrush <= make && holding <= breaks && holding <= code.thermal)
+}
+
+/// The line of a contact that switches a motor, judged; pushes onto the working.
+pub fn judge(working: &mut Working, load: &MotorLoad, rated: &Rating, source: &'static str) {
+    let shown = line("contact", "Control contact").rule(RULE, source);
+    let how = "read the control's marking at this voltage and the motor's plate";
+    let why = "a contact that is too small welds or burns";
+    let what = match fits(load, rated) {
+        Fits::AskContact => "full-load and locked-rotor rating of the contact",
+        Fits::AskMotor if load.running.is_none() => "plate current at the circuit's voltage",
+        Fits::AskMotor => "plate power, motor type and code letter",
+        Fits::Yes => {
+            let shown = figures(shown, load, rated);
+            working
+                .lines
+                .push(shown.judge(Verdict::Within, "The contact is rated for this motor."));
+            return;
+        }
+        Fits::No => {
+            let mut shown = figures(shown, load, rated);
+            shown.work.push(ADD_CONTACTOR.into());
+            let note = if rated.pilot_duty && rated.running.is_none() {
+                "A pilot-duty rating is for coils only. Add a contactor rated for the motor and let \
+                 the control switch its coil."
+            } else {
+                ADD_CONTACTOR
+            };
+            working.lines.push(shown.judge(Verdict::Beyond, note));
+            return;
+        }
+    };
+    ask(working, shown, what, why, how);
+}
+
+fn figures(shown: Line, load: &MotorLoad, rated: &Rating) -> Line {
+    let words = |running: Option<f64>, start: Option<f64>, hp: Option<f64>| {
+        let parts = [
+            running.map(|a| format!("{} A running", figure(a, 2))),
+            start.map(|a| format!("{} A at start", figure(a, 1))),
+            hp.map(|hp| format!("{} hp", figure(hp, 3))),
+        ];
+        parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    };
+    let less = |a: Option<f64>, b: Option<f64>| a.zip(b).map(|(a, b)| a - b);
+    let left = [
+        less(rated.running, load.running).map(|a| format!("{} A", figure(a, 2))),
+        less(rated.locked_rotor, load.locked_rotor).map(|a| format!("{} A", figure(a, 1))),
+    ];
+    shown
+        .value(words(load.running, load.locked_rotor, load.horsepower), "")
+        .limit(words(rated.running, rated.locked_rotor, rated.horsepower))
+        .margin(left.into_iter().flatten().collect::<Vec<_>>().join(", "))
+}
+
+/// The line of a pilot-duty contact that switches a coil, judged; pushes onto the working.
+pub fn judge_coil(
+    working: &mut Working,
+    code: &ContactCode,
+    volts: Decimal,
+    coil: Option<(Decimal, Decimal)>,
+) {
+    let shown = line("coil", "Coil on the contact").rule(
+        "inrush at most the making, holding at most the breaking current",
+        "NEMA ICS 5",
+    );
+    let Some((inrush, holding)) = coil else {
+        return ask(
+            working,
+            shown,
+            "inrush and holding volt-amperes of the coil",
+            "the contact is rated for a coil's two currents",
+            "read the coil's data",
+        );
+    };
+    let limit = pilot_amps(code, volts).map_or_else(
+        || format!("not above {} V", exact(code.volts)),
+        |(make, breaks)| {
+            format!(
+                "{} A make, {} A break",
+                exact(make.round_dp(3)),
+                exact(breaks.round_dp(3))
+            )
+        },
+    );
+    let shown = shown
+        .value(format!("{} VA, {} VA", exact(inrush), exact(holding)), "")
+        .limit(limit);
+    working
+        .lines
+        .push(match coil_fits(code, volts, inrush, holding) {
+            Some(true) => shown.judge(Verdict::Within, "The contact is rated for this coil."),
+            Some(false) => shown.judge(
+                Verdict::Beyond,
+                "Fit a relay or contact of a stronger code.",
+            ),
+            None => shown.judge(
+                Verdict::NotKnownYet,
+                "The voltage of the coil is not usable.",
+            ),
+        });
+}
+
+/// The contact of the machine's control, for the circuit check.
+pub(super) fn judge_contact(
+    working: &mut Working,
+    motor: &Plate,
+    installation: &Installation,
+    feed: Feed,
+    rule_set: RuleSet,
+) {
+    let source = if rule_set == RuleSet::Iec60364 {
+        "common practice"
+    } else {
+        "NEC 430.83; common practice"
+    };
+    let shown = line("contact", "Control contact").rule(RULE, source);
+    let site = &installation.site;
+    let Some(control) = site.control else {
+        return ask(
+            working,
+            shown,
+            "how the machine is switched",
+            "the contact must carry and break the new motor's current",
+            "follow the wires from the motor to the thermostat, switch or contactor",
+        );
+    };
+    if control == Control::None {
+        working
+            .lines
+            .push(shown.judge(Verdict::Within, "Nothing but the disconnect switches it."));
+        return;
+    }
+    let Some((phases, volts)) = feed.both() else {
+        return;
+    };
+    let running = plate_amps(motor, volts).and_then(as_f64);
+    let load = MotorLoad {
+        running,
+        locked_rotor: running.and_then(|amps| starting_amps(motor, amps, volts, phases)),
+        horsepower: None,
+    };
+    let rated = Rating {
+        running: site.control_amps.and_then(|a| positive(a.0)),
+        locked_rotor: site.control_locked_rotor.and_then(|a| positive(a.0)),
+        ..Rating::default()
+    };
+    judge(working, &load, &rated, source);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const MOTOR: MotorLoad = MotorLoad {
+        running: Some(5.0),
+        locked_rotor: Some(30.0),
+        horsepower: Some(0.25),
+    };
+
+    fn amps(running: f64, locked_rotor: f64) -> Rating {
+        Rating {
+            running: Some(running),
+            locked_rotor: Some(locked_rotor),
+            ..Rating::default()
+        }
+    }
+
+    #[test]
+    fn both_currents_must_be_covered() {
+        assert_eq!(fits(&MOTOR, &amps(5.8, 34.8)), Fits::Yes);
+        assert_eq!(fits(&MOTOR, &amps(16.0, 29.0)), Fits::No);
+        assert_eq!(fits(&MOTOR, &amps(3.0, 34.8)), Fits::No);
+        let start_unknown = MotorLoad {
+            locked_rotor: None,
+            ..MOTOR
+        };
+        assert_eq!(fits(&start_unknown, &amps(16.0, 96.0)), Fits::AskMotor);
+        assert_eq!(fits(&start_unknown, &amps(3.0, 96.0)), Fits::No);
+        let only_running = Rating {
+            running: Some(16.0),
+            ..Rating::default()
+        };
+        assert_eq!(fits(&MOTOR, &only_running), Fits::AskContact);
+    }
+
+    #[test]
+    fn horsepower_is_the_other_way_and_pilot_duty_none() {
+        let power = |hp| Rating {
+            horsepower: Some(hp),
+            ..Rating::default()
+        };
+        assert_eq!(fits(&MOTOR, &power(0.25)), Fits::Yes);
+        assert_eq!(fits(&MOTOR, &power(1.0 / 6.0)), Fits::No);
+        let pilot = Rating {
+            pilot_duty: true,
+            ..Rating::default()
+        };
+        assert_eq!(fits(&MOTOR, &pilot), Fits::No);
+    }
+
+    #[test]
+    fn a_pilot_code_by_voltage() {
+        let code = contact_code("b300").expect("a code");
+        let of = |volts: u32| pilot_amps(code, volts.into());
+        assert_eq!(of(120), Some((30.into(), 3.into())));
+        assert_eq!(of(240), Some((15.into(), Decimal::new(15, 1))));
+        assert_eq!(of(24), of(120));
+        assert_eq!(of(480), None);
+        let fits =
+            |volts: u32, inrush: u32| coil_fits(code, volts.into(), inrush.into(), 30.into());
+        assert_eq!(fits(120, 3600), Some(true));
+        assert_eq!(fits(120, 3601), Some(false));
+        assert_eq!(fits(480, 10), Some(false));
+        assert_eq!(fits(0, 10), None);
+    }
+
+    fn maybe() -> impl Strategy<Value = Option<f64>> {
+        prop::option::of(prop_oneof![0.1f64..60.0, any::<f64>()])
+    }
+
+    proptest! {
+        #[test]
+        fn a_larger_motor_never_fits_better(run in maybe(), start in maybe(), hp in maybe(),
+            r in maybe(), s in maybe(), h in maybe(), pilot: bool, factor in 1.0f64..9.0) {
+            let load = MotorLoad { running: run, locked_rotor: start, horsepower: hp };
+            let rated = Rating { running: r, locked_rotor: s, horsepower: h, pilot_duty: pilot };
+            let before = fits(&load, &rated);
+            let larger = MotorLoad {
+                running: run.map(|a| a * factor),
+                locked_rotor: start.map(|a| a * factor),
+                horsepower: hp.map(|a| a * factor),
+            };
+            let usable = |v: Option<f64>| v.is_none_or(|v| positive(v * factor).is_some());
+            prop_assume!(usable(run) && usable(start) && usable(hp));
+            if before == Fits::No {
+                prop_assert_eq!(fits(&larger, &rated), Fits::No);
+            }
+            if fits(&larger, &rated) == Fits::Yes {
+                prop_assert_eq!(before, Fits::Yes);
+            }
+        }
+
+        #[test]
+        fn forgetting_a_rating_by_amperes_never_lets_a_motor_pass(run in maybe(), start in maybe(), r in maybe(), s in maybe()) {
+            let load = MotorLoad { running: run, locked_rotor: start, horsepower: None };
+            let all = Rating { running: r, locked_rotor: s, ..Rating::default() };
+            if fits(&load, &all) != Fits::Yes {
+                for rated in [Rating { running: None, ..all.clone() }, Rating { locked_rotor: None, ..all }] {
+                    prop_assert_ne!(fits(&load, &rated), Fits::Yes);
+                }
+            }
+        }
+    }
+}
