@@ -8,7 +8,7 @@ use crate::circuit::wire::find_size;
 use crate::tables::equipment::CONDUCTOR_VOLUMES;
 use rust_decimal::Decimal;
 
-pub use check::{Room, check};
+pub use check::{Room, check, rule};
 pub use size::{BoxRoom, find_box, smallest_box};
 
 /// More pieces than this in one box is a typing error.
@@ -156,6 +156,13 @@ fn count(wires: &[Wires]) -> Result<u32, BoxError> {
 }
 
 impl Contents {
+    /// Nothing was listed.
+    pub fn is_empty(&self) -> bool {
+        let things = self.fitting_types > 0 || self.yokes.iter().any(|yokes| yokes.count > 0);
+        let wires = self.all().any(|wire| wire.count > 0);
+        !(wires || things || self.clamps || !self.terminal_blocks.is_empty())
+    }
+
     fn wires(&self) -> impl Iterator<Item = &Wires> {
         let phase = self.conductors.iter().chain(&self.through);
         phase.chain(&self.loops).chain(&self.pigtails)

@@ -14,6 +14,8 @@ pub(crate) use judge::{judge_unbalance, judge_volts};
 
 /// Share of the plate voltage that the supply may be off. Source: NEMA MG 1 12.44.
 pub const VOLTAGE_TOLERANCE: f64 = 0.10;
+/// The same in percent: 230 V and 10 % make 253 V without a rest in binary.
+const TOLERANCE_PERCENT: f64 = 100.0 * VOLTAGE_TOLERANCE;
 /// Share of the plate frequency that the supply may be off. Source: NEMA MG 1 12.44.
 pub const FREQUENCY_TOLERANCE: f64 = 0.05;
 /// Above this unbalance a motor is derated. Source: NEMA MG 1.
@@ -67,8 +69,8 @@ pub fn plate_at(motor: &Plate, supply: Volts) -> Option<PlateAt> {
 pub fn limits(plate: Volts) -> Option<(Volts, Volts)> {
     let plate = positive(plate.0)?;
     Some((
-        Volts(plate * (1.0 - VOLTAGE_TOLERANCE)),
-        Volts(plate * (1.0 + VOLTAGE_TOLERANCE)),
+        Volts(plate * (100.0 - TOLERANCE_PERCENT) / 100.0),
+        Volts(plate * (100.0 + TOLERANCE_PERCENT) / 100.0),
     ))
 }
 

@@ -69,14 +69,76 @@ pub fn check(
         );
     }
     let most = super::fill(edition, &at_most(contents)?)?.total;
-    judge(&mut working, &fill, most, room, unsaid);
+    judge(&mut working, contents, (&fill, most), room, unsaid);
     Ok(working)
 }
 
-fn judge(working: &mut Working, fill: &Fill, most: Decimal, room: &Room, unsaid: &[&'static str]) {
+/// Which size counts for what. Source: NEC 314.16(B).
+pub fn rule() -> Working {
+    let mut working = Working::new("Box fill");
+    working.cautions.push(CAUTION.into());
+    for (key, label, rule, source) in [
+        (
+            "conductors",
+            "Conductors",
+            "each at its own size",
+            "NEC 314.16(B)(1)",
+        ),
+        (
+            "clamps",
+            "Clamps",
+            "the largest conductor in the box",
+            "NEC 314.16(B)(2)",
+        ),
+        (
+            "fittings",
+            "Studs and hickeys",
+            "the largest conductor in the box",
+            "NEC 314.16(B)(3)",
+        ),
+        (
+            "yokes",
+            "Devices",
+            "the largest conductor wired to that device",
+            "NEC 314.16(B)(4)",
+        ),
+        (
+            "egc",
+            "Grounding conductors",
+            "the largest of them",
+            "NEC 314.16(B)(5)",
+        ),
+        (
+            "blocks",
+            "Terminal blocks",
+            "the largest conductor on the block",
+            "NEC 314.16(B)(6), 2023",
+        ),
+    ] {
+        working.lines.push(line(key, label).rule(rule, source));
+    }
+    working
+}
+
+fn judge(
+    working: &mut Working,
+    contents: &Contents,
+    (fill, most): (&Fill, Decimal),
+    room: &Room,
+    unsaid: &[&'static str],
+) {
     let rule = "all volumes together are not more than the box gives";
     let shown = line("fill", "Room taken").rule(rule, "NEC 314.16(A), 314.16(B)");
     let taken = if fill.device_open { most } else { fill.total };
+    if contents.is_empty() {
+        return ask(
+            working,
+            shown,
+            "what is in the box",
+            "nothing listed is not nothing there",
+            "open the box dead and count conductors, clamps, devices and grounds",
+        );
+    }
     let shown = shown.value(exact(taken), "in3");
     let Some(volume) = room.total() else {
         return ask(

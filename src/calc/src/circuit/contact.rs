@@ -136,6 +136,13 @@ pub fn coil_fits(
     Some(inrush <= make && holding <= breaks && holding <= code.thermal)
 }
 
+/// Whether a contact of a pilot-duty rating in volt-amperes may switch a coil: the holding at most
+/// the rating, the inrush at most ten times it. Source: common practice.
+pub fn coil_fits_rating(rating: Decimal, inrush: Decimal, holding: Decimal) -> bool {
+    let most = rating.checked_mul(Decimal::TEN).unwrap_or(Decimal::MAX);
+    holding <= rating && inrush <= most
+}
+
 /// The line of a contact that switches a motor, judged; pushes onto the working.
 pub fn judge(working: &mut Working, load: &MotorLoad, rated: &Rating, source: &'static str) {
     let shown = line("contact", "Control contact").rule(RULE, source);

@@ -3,7 +3,7 @@
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::tables::equipment::SERVICE_VOLTAGES;
 use crate::units::Volts;
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 
 /// Nominal voltage from line to neutral and between lines. Source: IEC 60038.
 pub const IEC_NOMINAL: (Volts, Volts) = (Volts(230.0), Volts(400.0));
@@ -139,6 +139,37 @@ pub fn dropped(source: Volts, percent: f64) -> Option<(Volts, Volts)> {
     Some((Volts(lost), Volts(source - lost)))
 }
 
+/// The line of a zone: its bounds, and where the figure leaves it open. Source: IEC 60034-1, from
+/// memory.
+pub(crate) fn zone_line(voltage_percent: f64, frequency_percent: f64) -> Option<Line> {
+    let (zone, sure) = zone(voltage_percent, frequency_percent)?;
+    let shown = line("iec_zone", "Zone of the supply").rule(
+        "A within 5 % and 2 %; B within 10 %, frequency from 5 % below to 3 % above",
+        "IEC 60034-1; from memory",
+    );
+    Some(if sure {
+        shown.value(zone.words(), "")
+    } else {
+        shown.note(
+            "Voltage and frequency deviate in opposite directions: the standard's figure decides.",
+        )
+    })
+}
+
+/// The line of a voltage drop. Source: NEC 210.19 informational note.
+pub(crate) fn drop_line(source: Volts, percent: f64) -> Option<Line> {
+    let (lost, left) = dropped(source, percent)?;
+    Some(
+        line("drop", "Voltage left at the load")
+            .value(figure(left.0, 2), "V")
+            .margin(format!("{} V lost", figure(lost.0, 2)))
+            .rule(
+                "source less drop; 3 % in the branch and 5 % in all are advice",
+                "NEC 210.19 informational note",
+            ),
+    )
+}
+
 /// A nominal voltage, the plate that belongs to it, and how a measured one stands.
 ///
 /// Source: IEEE 141 table 3-7, ANSI C84.1.
@@ -157,6 +188,14 @@ pub fn check(
                     "a plate stands below the nominal voltage",
                     "IEEE 141 table 3-7",
                 ),
+        );
+    }
+    if [IEC_NOMINAL.0, IEC_NOMINAL.1].contains(&nominal) {
+        let (low, high) = (nominal.0 * 90.0 / 100.0, nominal.0 * 110.0 / 100.0);
+        working.lines.push(
+            line("iec", "Supply")
+                .value(format!("{} to {}", figure(low, 1), figure(high, 1)), "V")
+                .rule("10 % about the nominal voltage", "IEC 60038"),
         );
     }
     let Some((a, b)) = ranges(nominal) else {

@@ -14,6 +14,8 @@ pub const FREE_HEIGHT: Metres = Metres(1005.84);
 pub const SERVICE_FACTOR_HEIGHT: Metres = Metres(2743.2);
 /// Height to which the rules here are read: 9900 ft.
 pub const HIGHEST: Metres = Metres(3017.52);
+/// 9000 ft in metres falls a hair beside the limit in binary.
+const HAIR: f64 = 1e-6;
 
 /// How a motor is built, as far as its rise goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,7 +78,7 @@ pub fn life(reference: Celsius, hours: f64, at: Celsius) -> Option<f64> {
 pub fn rise_left(limit: Kelvins, ambient: Celsius, height: Metres) -> Option<Kelvins> {
     let (ambient, height) = place(ambient, height)?;
     let hot = (ambient - REFERENCE_AMBIENT.0).max(0.0);
-    let share = if height > FREE_HEIGHT.0 {
+    let share = if height > FREE_HEIGHT.0 + HAIR {
         1.0 - 0.01 * (height - 1000.0) / 100.0
     } else {
         1.0
@@ -85,7 +87,8 @@ pub fn rise_left(limit: Kelvins, ambient: Celsius, height: Metres) -> Option<Kel
 }
 
 fn place(ambient: Celsius, height: Metres) -> Option<(f64, f64)> {
-    let usable = (-40.0..=100.0).contains(&ambient.0) && (-500.0..=HIGHEST.0).contains(&height.0);
+    let usable =
+        (-40.0..=100.0).contains(&ambient.0) && (-500.0..=HIGHEST.0 + HAIR).contains(&height.0);
     usable.then_some((ambient.0, height.0))
 }
 
@@ -93,9 +96,9 @@ fn place(ambient: Celsius, height: Metres) -> Option<(f64, f64)> {
 /// 9900 ft. `None` outside the range of [`rise_left`]. Source: NEMA MG 1 14.4.3, from memory.
 pub fn full_rating(ambient: Celsius, height: Metres) -> Option<bool> {
     let (ambient, height) = place(ambient, height)?;
-    let most = if height <= FREE_HEIGHT.0 {
+    let most = if height <= FREE_HEIGHT.0 + HAIR {
         40.0
-    } else if height <= 2.0 * FREE_HEIGHT.0 {
+    } else if height <= 2.0 * FREE_HEIGHT.0 + HAIR {
         30.0
     } else {
         20.0
@@ -109,11 +112,11 @@ pub fn full_rating(ambient: Celsius, height: Metres) -> Option<bool> {
 pub fn usable_service_factor(marked: f64, ambient: Celsius, height: Metres) -> Option<f64> {
     let marked = positive(marked).filter(|factor| *factor >= 1.0)?;
     let (air, h) = place(ambient, height)?;
-    if h <= FREE_HEIGHT.0 && air <= REFERENCE_AMBIENT.0 {
+    if h <= FREE_HEIGHT.0 + HAIR && air <= REFERENCE_AMBIENT.0 {
         return Some(marked);
     }
     let strong =
-        marked >= 1.15 - 1e-9 && h <= SERVICE_FACTOR_HEIGHT.0 && air <= REFERENCE_AMBIENT.0;
+        marked >= 1.15 - 1e-9 && h <= SERVICE_FACTOR_HEIGHT.0 + HAIR && air <= REFERENCE_AMBIENT.0;
     (strong || full_rating(ambient, height)?).then_some(1.0)
 }
 

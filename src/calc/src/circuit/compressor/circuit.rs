@@ -217,10 +217,14 @@ fn overload(working: &mut Working, compressor: &Compressor, fitted: &Fitted) {
     );
     let rated = compressor.rated_load.and_then(plausible);
     let (Some(rated), Some((kind, trip))) = (rated, fitted.overload) else {
+        let what = match rated {
+            None => "rated-load current of the compressor",
+            Some(_) => "kind of overload protection of the compressor",
+        };
         return ask(
             working,
             shown,
-            "rated-load current and kind of overload protection of the compressor",
+            what,
             "most compressors have their own protector, which only the maker can judge",
             "read the plate: thermally protected, or a separate relay",
         );

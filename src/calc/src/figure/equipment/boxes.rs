@@ -148,6 +148,15 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
     .filter(|(name, _)| !given.has(name))
     .map(|(_, words)| words)
     .collect();
+    if contents.is_empty() && given.has("rule") {
+        return Ok(Figure::new(boxes::rule()).with("each_conductor_at_own_size", true));
+    }
+    if contents.is_empty() && room.volume.is_none() {
+        return Err(Trouble::of(
+            "conductors",
+            "Not given: Conductors that end in the box",
+        ));
+    }
     per_edition(given, |edition| {
         one(edition, &contents, &room, &unsaid).map_err(trouble)
     })
@@ -178,14 +187,16 @@ fn one(
         true => (most <= volume).then_some(true),
         false => Some(fill.total <= volume),
     });
-    let known = (!fill.device_open).then_some(fill.total);
+    // A box alone tells what it may hold, not what it holds.
+    let empty = contents.is_empty();
+    let known = (!fill.device_open && !empty).then_some(fill.total);
     let mut figure = Figure::new(boxes::check(edition, contents, room, unsaid)?)
         .with("each_conductor_at_own_size", true)
         .with_some("fill_in3", known.map(json))
         .with_some("fill_in3_at_most", fill.device_open.then(|| json(most)))
-        .with("egc_allowance_in3", json(fill.of("egc")))
+        .with_some("egc_allowance_in3", (!empty).then(|| json(fill.of("egc"))))
         .with_some("box_in3", volume.map(json))
-        .with_some("fits", fits)
+        .with_some("fits", fits.filter(|_| !empty))
         .with_some(
             "left_in3",
             volume.zip(known).map(|(volume, fill)| json(volume - fill)),

@@ -101,7 +101,7 @@ pub(super) const CONTACT: Topic = Topic {
 fn run(given: &Given) -> Result<Figure, Trouble> {
     let load = load(given)?;
     let code = code(given)?;
-    let pilot_va = given.positive("pilot_va")?;
+    let pilot_va = given.decimal("pilot_va")?;
     let rated = Rating {
         running: given.positive("contact_run_a")?,
         locked_rotor: given.positive("contact_start_a")?,
@@ -112,7 +112,7 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
     let coil = given
         .decimal("coil_inrush_va")?
         .zip(given.decimal("coil_holding_va")?);
-    if !asked && code.is_none() {
+    if !asked && code.is_none() && !(pilot_va.is_some() && coil.is_some()) {
         return Err(Trouble::of(
             "run_a",
             "Not given: Running current of the motor",
@@ -140,7 +140,10 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
         Fits::No => Some(false),
         Fits::AskContact | Fits::AskMotor => None,
     };
-    let coil_fits = code
+    let by_rating = pilot_va
+        .zip(coil)
+        .map(|(rating, (inrush, holding))| contact::coil_fits_rating(rating, inrush, holding));
+    let by_code = code
         .zip(volts)
         .zip(coil)
         .and_then(|((code, volts), (inrush, holding))| {
@@ -155,7 +158,7 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
         .with_some("max_v", code.map(|code| json(code.volts)))
         .with_some("make_va", code.map(|code| json(code.make)))
         .with_some("break_va", code.map(|code| json(code.breaks)))
-        .with_some("coil_fits", coil_fits))
+        .with_some("coil_fits", by_code.or(by_rating)))
 }
 
 fn code(given: &Given) -> Result<Option<&'static ContactCode>, Trouble> {

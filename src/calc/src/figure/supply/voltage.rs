@@ -128,7 +128,7 @@ fn tolerance(given: &Given) -> Result<Figure, Trouble> {
         return Err(Trouble::of("nameplate_v", "Not given: Plate voltage"));
     }
     let limits = plate.and_then(|plate| supply::limits(Volts(plate)));
-    let working = supply::check_tolerance(plate.map(Volts), by_volts, by_hertz);
+    let mut working = supply::check_tolerance(plate.map(Volts), by_volts, by_hertz);
     let sum = by_volts
         .zip(by_hertz)
         .and_then(|(v, f)| supply::combined(v, f));
@@ -150,6 +150,10 @@ fn tolerance(given: &Given) -> Result<Figure, Trouble> {
         ),
         _ => None,
     };
+    let pair = |a: Option<f64>, b: Option<f64>| a.zip(b);
+    let zone_line = pair(by_volts, by_hertz).and_then(|(v, f)| nominal::zone_line(v, f));
+    let drop_line = pair(source, drop).and_then(|(v, p)| nominal::drop_line(Volts(v), p));
+    working.lines.extend(zone_line.into_iter().chain(drop_line));
     let measured = |name: &str, value: Option<f64>| value.filter(|_| !given.has(name));
     Ok(Figure::new(working)
         .with_some("min_v", limits.map(|(low, _)| low.0))
@@ -349,8 +353,8 @@ fn nominal_voltage(given: &Given) -> Result<Figure, Trouble> {
     }
     if iec {
         figure = figure
-            .with("iec_min_v", nominal.0 * (1.0 - nominal::IEC_TOLERANCE))
-            .with("iec_max_v", nominal.0 * (1.0 + nominal::IEC_TOLERANCE))
+            .with("iec_min_v", nominal.0 * 90.0 / 100.0)
+            .with("iec_max_v", nominal.0 * 110.0 / 100.0)
             .with("iec_tolerance_pct", 100.0 * nominal::IEC_TOLERANCE);
     }
     Ok(figure)
