@@ -1,6 +1,7 @@
 //! Box fill: the room that conductors, clamps, fittings and devices take in an outlet or device box.
 
 mod check;
+mod more;
 mod size;
 
 use crate::circuit::RuleSet;
@@ -9,6 +10,7 @@ use crate::tables::equipment::CONDUCTOR_VOLUMES;
 use rust_decimal::Decimal;
 
 pub use check::{Room, check, rule};
+pub use more::{at_most, fill_at_most, more};
 pub use size::{BoxRoom, find_box, smallest_box};
 
 /// More pieces than this in one box is a typing error.
@@ -215,29 +217,7 @@ impl Contents {
 /// [`BoxError`] for a size or count that cannot be read.
 pub fn fill(edition: RuleSet, contents: &Contents) -> Result<Fill, BoxError> {
     let mut fill = Fill::default();
-    let own = "314.16(B)(1)";
-    for (key, what, wires, each) in [
-        (
-            "conductors",
-            "Conductors that end here",
-            &contents.conductors,
-            1,
-        ),
-        (
-            "through",
-            "Conductors that pass through",
-            &contents.through,
-            1,
-        ),
-        ("loops", "Unbroken loops", &contents.loops, 2),
-        ("pigtails", "Pigtails", &contents.pigtails, 0),
-    ] {
-        count(wires)?;
-        for wire in wires.iter().filter(|wire| wire.count > 0 && each > 0) {
-            let allowances = Decimal::from(wire.count) * Decimal::from(each);
-            fill.add(key, what, allowances, place(&wire.size)?, own);
-        }
-    }
+    own_size(&mut fill, contents)?;
     canopy(&mut fill, contents)?;
     let most = largest(contents.all())?;
     if let (true, Some(at)) = (contents.clamps, most) {
@@ -262,6 +242,33 @@ pub fn fill(edition: RuleSet, contents: &Contents) -> Result<Fill, BoxError> {
         }
     }
     Ok(fill)
+}
+
+fn own_size(fill: &mut Fill, contents: &Contents) -> Result<(), BoxError> {
+    let own = "314.16(B)(1)";
+    for (key, what, wires, each) in [
+        (
+            "conductors",
+            "Conductors that end here",
+            &contents.conductors,
+            1,
+        ),
+        (
+            "through",
+            "Conductors that pass through",
+            &contents.through,
+            1,
+        ),
+        ("loops", "Unbroken loops", &contents.loops, 2),
+        ("pigtails", "Pigtails", &contents.pigtails, 0),
+    ] {
+        count(wires)?;
+        for wire in wires.iter().filter(|wire| wire.count > 0 && each > 0) {
+            let allowances = Decimal::from(wire.count) * Decimal::from(each);
+            fill.add(key, what, allowances, place(&wire.size)?, own);
+        }
+    }
+    Ok(())
 }
 
 impl Fill {
@@ -363,67 +370,6 @@ fn grounding(fill: &mut Fill, edition: RuleSet, contents: &Contents) -> Result<(
         fill.add("egc", what, allowances, at, section);
     }
     Ok(())
-}
-
-/// How many more conductors of a size that end in the box still fit, everything that grows with
-/// the largest conductor included: the largest `n` with `fill(contents + n) <= room`.
-///
-/// Cubic inches; `None` where a device's largest conductor is open. Source: NEC 314.16(B).
-/// # Errors
-/// As [`fill`].
-pub fn more(
-    edition: RuleSet,
-    contents: &Contents,
-    size: &str,
-    room: Decimal,
-) -> Result<Option<u32>, BoxError> {
-    let each = conductor_volume(size)?;
-    // A new size in the box leaves devices what they are wired with now.
-    let mut with = named_devices(contents)?;
-    with.conductors.push(Wires {
-        size: size.to_owned(),
-        count: 1,
-    });
-    let one = fill(edition, &with)?;
-    if one.device_open {
-        return Ok(None);
-    }
-    if one.total > room {
-        return Ok(Some(0));
-    }
-    let further = ((room - one.total) / each).floor();
-    Ok(u32::try_from(further.min(Decimal::from(MOST)))
-        .ok()
-        .map(|further| further + 1))
-}
-
-/// The contents with the one possible size written beside each device that has none.
-fn named_devices(contents: &Contents) -> Result<Contents, BoxError> {
-    let mut named = contents.clone();
-    if let Some(at) = contents.only_size()? {
-        for yokes in &mut named.yokes {
-            yokes
-                .largest
-                .get_or_insert_with(|| CONDUCTOR_VOLUMES[at].0.clone());
-        }
-    }
-    Ok(named)
-}
-
-/// The same contents with every open device wired with the largest conductor in the box: no fill
-/// of theirs is larger than this. Source: NEC 314.16(B)(4).
-/// # Errors
-/// As [`fill`].
-pub fn at_most(contents: &Contents) -> Result<Contents, BoxError> {
-    let mut most = named_devices(contents)?;
-    if let Some(at) = largest(contents.all())? {
-        for yokes in &mut most.yokes {
-            yokes
-                .largest
-                .get_or_insert_with(|| CONDUCTOR_VOLUMES[at].0.clone());
-        }
-    }
-    Ok(most)
 }
 
 #[cfg(test)]

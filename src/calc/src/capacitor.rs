@@ -2,7 +2,7 @@
 
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::units::{Amps, Hertz, Microfarads, Volts};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 
 /// What holds beside every capacitor.
 pub const CAUTION: &str = "A capacitor holds its charge after the supply is off: discharge it through \
@@ -114,18 +114,7 @@ fn value(working: &mut Working, capacitor: &Capacitor) {
     let (Some(measured), Some(rated), Some(tolerance)) =
         (capacitor.measured, capacitor.rated, capacitor.tolerance)
     else {
-        let (what, how) = if capacitor.measured.is_none() {
-            (
-                "measured capacitance, or the current in its lead with the volts across it",
-                "measure it discharged and parted, or clamp its own lead while the motor runs",
-            )
-        } else if capacitor.rated.is_none() {
-            ("rated capacitance", "read the label in uF")
-        } else {
-            ("tolerance of the label", "read it: 5, 6 and 10 % all occur")
-        };
-        let why = "a reading is good or bad only against rating and tolerance";
-        return ask(working, shown, what, why, how);
+        return ask_value(working, shown, capacitor);
     };
     let (Some((low, high)), Some(stands)) =
         (limits(rated, tolerance), stands(rated, tolerance, measured))
@@ -156,6 +145,21 @@ fn value(working: &mut Working, capacitor: &Capacitor) {
             "High: check meter and leads, measure again, and replace it if it stays high.",
         ),
     });
+}
+
+fn ask_value(working: &mut Working, shown: Line, capacitor: &Capacitor) {
+    let (what, how) = if capacitor.measured.is_none() {
+        (
+            "measured capacitance, or the current in its lead with the volts across it",
+            "measure it discharged and parted, or clamp its own lead while the motor runs",
+        )
+    } else if capacitor.rated.is_none() {
+        ("rated capacitance", "read the label in uF")
+    } else {
+        ("tolerance of the label", "read it: 5, 6 and 10 % all occur")
+    };
+    let why = "a reading is good or bad only against rating and tolerance";
+    ask(working, shown, what, why, how);
 }
 
 fn volts(working: &mut Working, capacitor: &Capacitor) {

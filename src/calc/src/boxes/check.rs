@@ -1,9 +1,9 @@
 //! The working of a box: what is in it, line by line, against the room it gives.
 
-use super::{BoxError, CAUTION, Contents, Fill, at_most, fill};
+use super::{BoxError, CAUTION, Contents, Fill, fill, fill_at_most};
 use crate::circuit::RuleSet;
 use crate::shown::{Fill as _, ask, exact, line};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// The room of a box with what adds to it and takes from it; cubic inches.
@@ -68,53 +68,56 @@ pub fn check(
                 .note(each),
         );
     }
-    let most = super::fill(edition, &at_most(contents)?)?.total;
+    let most = fill_at_most(edition, contents)?;
     judge(&mut working, contents, (&fill, most), room, unsaid);
     Ok(working)
 }
+
+/// Key, label, size that counts, source.
+const RULES: [(&str, &str, &str, &str); 6] = [
+    (
+        "conductors",
+        "Conductors",
+        "each at its own size",
+        "NEC 314.16(B)(1)",
+    ),
+    (
+        "clamps",
+        "Clamps",
+        "the largest conductor in the box",
+        "NEC 314.16(B)(2)",
+    ),
+    (
+        "fittings",
+        "Studs and hickeys",
+        "the largest conductor in the box",
+        "NEC 314.16(B)(3)",
+    ),
+    (
+        "yokes",
+        "Devices",
+        "the largest conductor wired to that device",
+        "NEC 314.16(B)(4)",
+    ),
+    (
+        "egc",
+        "Grounding conductors",
+        "the largest of them",
+        "NEC 314.16(B)(5)",
+    ),
+    (
+        "blocks",
+        "Terminal blocks",
+        "the largest conductor on the block",
+        "NEC 314.16(B)(6), 2023",
+    ),
+];
 
 /// Which size counts for what. Source: NEC 314.16(B).
 pub fn rule() -> Working {
     let mut working = Working::new("Box fill");
     working.cautions.push(CAUTION.into());
-    for (key, label, rule, source) in [
-        (
-            "conductors",
-            "Conductors",
-            "each at its own size",
-            "NEC 314.16(B)(1)",
-        ),
-        (
-            "clamps",
-            "Clamps",
-            "the largest conductor in the box",
-            "NEC 314.16(B)(2)",
-        ),
-        (
-            "fittings",
-            "Studs and hickeys",
-            "the largest conductor in the box",
-            "NEC 314.16(B)(3)",
-        ),
-        (
-            "yokes",
-            "Devices",
-            "the largest conductor wired to that device",
-            "NEC 314.16(B)(4)",
-        ),
-        (
-            "egc",
-            "Grounding conductors",
-            "the largest of them",
-            "NEC 314.16(B)(5)",
-        ),
-        (
-            "blocks",
-            "Terminal blocks",
-            "the largest conductor on the block",
-            "NEC 314.16(B)(6), 2023",
-        ),
-    ] {
+    for (key, label, rule, source) in RULES {
         working.lines.push(line(key, label).rule(rule, source));
     }
     working
@@ -123,13 +126,12 @@ pub fn rule() -> Working {
 fn judge(
     working: &mut Working,
     contents: &Contents,
-    (fill, most): (&Fill, Decimal),
+    (fill, most): (&Fill, Option<Decimal>),
     room: &Room,
     unsaid: &[&'static str],
 ) {
     let rule = "all volumes together are not more than the box gives";
     let shown = line("fill", "Room taken").rule(rule, "NEC 314.16(A), 314.16(B)");
-    let taken = if fill.device_open { most } else { fill.total };
     if contents.is_empty() {
         return ask(
             working,
@@ -139,6 +141,7 @@ fn judge(
             "open the box dead and count conductors, clamps, devices and grounds",
         );
     }
+    let taken = most.unwrap_or(fill.total);
     let shown = shown.value(exact(taken), "in3");
     let Some(volume) = room.total() else {
         return ask(
@@ -152,12 +155,7 @@ fn judge(
     let shown = shown
         .limit(format!("{} in3", exact(volume)))
         .margin(format!("{} in3", exact(volume - taken)));
-    let line = if fill.total > volume {
-        shown.judge(
-            Verdict::Beyond,
-            "Fit a larger box or an extension ring, or take conductors out.",
-        )
-    } else if fill.device_open && most > volume {
+    if fill.device_open && fill.total <= volume && most.is_none_or(|most| most > volume) {
         return ask(
             working,
             shown,
@@ -165,11 +163,20 @@ fn judge(
             "a device counts twice the largest conductor wired to it, not the largest in the box",
             "look at the terminals of the device",
         );
+    }
+    working.lines.push(verdict(shown, taken <= volume, unsaid));
+}
+
+fn verdict(shown: Line, fits: bool, unsaid: &[&'static str]) -> Line {
+    if !fits {
+        shown.judge(
+            Verdict::Beyond,
+            "Fit a larger box or an extension ring, or take conductors out.",
+        )
     } else if unsaid.is_empty() {
         shown.judge(Verdict::Within, "The contents fit the box.")
     } else {
         let note = format!("Fits as listed. Nothing was said of {}.", unsaid.join(", "));
         shown.judge(Verdict::WithinNote, note)
-    };
-    working.lines.push(line);
+    }
 }

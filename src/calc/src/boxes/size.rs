@@ -28,8 +28,8 @@ fn room(row: &BoxRow) -> BoxRoom {
     }
 }
 
-/// A size as figures and words: `4 x 1-1/2 square` is `[4, 1.5]` and `["square"]`.
-fn read(text: &str) -> (Vec<f64>, Vec<String>) {
+/// The text with its figures and words parted by blanks.
+fn parted(text: &str) -> String {
     let lower = text.to_lowercase().replace('×', " x ");
     let mut spaced = String::new();
     let letters: Vec<char> = lower.chars().collect();
@@ -46,9 +46,14 @@ fn read(text: &str) -> (Vec<f64>, Vec<String>) {
             c => spaced.push(*c),
         }
     }
+    spaced
+}
+
+/// A size as figures and words: `4 x 1-1/2 square` is `[4, 1.5]` and `["square"]`.
+fn read(text: &str) -> (Vec<f64>, Vec<String>) {
     let (mut figures, mut words): (Vec<f64>, Vec<String>) = (Vec::new(), Vec::new());
     let mut joined = false;
-    for token in spaced.split_whitespace() {
+    for token in parted(text).split_whitespace() {
         match fraction(token) {
             // `4 11/16` is one figure in two pieces.
             Some(part) if joined && part < 1.0 && token.contains('/') => {

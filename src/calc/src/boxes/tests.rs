@@ -1,5 +1,6 @@
 //! Counting a box, and what may never happen while counting.
 
+use super::more::named_devices;
 use super::*;
 use proptest::prelude::*;
 use rust_decimal::prelude::FromPrimitive;
@@ -43,8 +44,22 @@ fn a_device_counts_what_is_wired_to_it_not_the_largest_in_the_box() {
     let open = fill(RuleSet::Nec2023, &contents).expect("a fill");
     assert!(open.device_open);
     assert_eq!(open.total, dec(17.0));
-    let most = at_most(&contents).expect("the most");
-    assert_eq!(total(RuleSet::Nec2023, &most), dec(21.5));
+    let most = fill_at_most(RuleSet::Nec2023, &contents).expect("the most");
+    assert_eq!(most, Some(dec(21.5)));
+    contents = Contents {
+        yokes: contents.yokes,
+        ..Contents::default()
+    };
+    assert_eq!(fill_at_most(RuleSet::Nec2023, &contents), Ok(None));
+    let room = Room {
+        volume: Some(dec(18.0)),
+        ..Room::default()
+    };
+    let working = check(RuleSet::Nec2023, &contents, &room, &[]).expect("a working");
+    assert_eq!(
+        working.verdict(),
+        Some(crate::working::Verdict::NotKnownYet)
+    );
 }
 
 #[test]

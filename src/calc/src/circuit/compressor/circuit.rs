@@ -125,6 +125,21 @@ fn ask_load(working: &mut Working, shown: Line, design: Option<Decimal>) {
     ask(working, shown, what, "the circuit is sized by them", how);
 }
 
+/// The marked largest device, or that of the percentages.
+fn most_device(
+    compressor: &Compressor,
+    fitted: &Fitted,
+    design: Option<Decimal>,
+) -> Option<DeviceMax> {
+    match compressor.max_device.and_then(plausible) {
+        Some(most) => Some(DeviceMax {
+            first: most,
+            ceiling: most,
+        }),
+        None => device_max(design?, fitted.others.as_deref()?),
+    }
+}
+
 fn device(
     working: &mut Working,
     compressor: &Compressor,
@@ -135,18 +150,7 @@ fn device(
         "175 % of the current, up to 225 % where it will not start, or the marked largest device",
         "NEC 440.22, 440.4(B); from memory",
     );
-    let marked = compressor.max_device.and_then(plausible);
-    let others = fitted.others.as_deref();
-    let most = match marked {
-        Some(most) => Some(DeviceMax {
-            first: most,
-            ceiling: most,
-        }),
-        None => design
-            .zip(others)
-            .and_then(|(design, others)| device_max(design, others)),
-    };
-    let Some(most) = most else {
+    let Some(most) = most_device(compressor, fitted, design) else {
         return ask_load(working, shown, design);
     };
     let shown = shown.limit(format!("{} A", exact(most.first)));
@@ -162,13 +166,7 @@ fn device(
     let shown = shown
         .value(exact(have), "A")
         .margin(format!("{} A", exact(most.first - have)));
-    working.lines.push(if have <= most.first {
-        shown.judge(Verdict::WithinNote, NOTE)
-    } else if have <= most.ceiling && fitted.will_not_start {
-        let note =
-            "Allowed only because the compressor does not start on 175 %; have it confirmed.";
-        shown.judge(Verdict::WithinNote, note)
-    } else if have <= most.ceiling {
+    if have > most.first && have <= most.ceiling && !fitted.will_not_start {
         return ask(
             working,
             shown,
@@ -176,11 +174,15 @@ fn device(
             "up to 225 % is for compressors that will not start on less",
             "have a licensed electrician try the smaller device",
         );
+    }
+    working.lines.push(if have <= most.first {
+        shown.judge(Verdict::WithinNote, NOTE)
+    } else if have <= most.ceiling {
+        let note = "Allowed only because it does not start on 175 %; have it confirmed.";
+        shown.judge(Verdict::WithinNote, note)
     } else {
-        shown.judge(
-            Verdict::Beyond,
-            "Have the device changed to the limit or less.",
-        )
+        let note = "Have the device changed to the limit or less.";
+        shown.judge(Verdict::Beyond, note)
     });
 }
 
@@ -278,7 +280,20 @@ pub(in crate::circuit) fn judge(
         return true;
     }
     let disconnect = installation.disconnect.as_ref();
-    let fitted = Fitted {
+    let fitted = fitted(installation, circuit, compressor);
+    lines(working, compressor, &fitted);
+    in_sight(
+        working,
+        disconnect.and_then(|disconnect| disconnect.in_sight),
+    );
+    control(working, compressor, installation, feed);
+    true
+}
+
+/// What is recorded of the circuit.
+fn fitted(installation: &Installation, circuit: &Circuit, compressor: &Compressor) -> Fitted {
+    let disconnect = installation.disconnect.as_ref();
+    Fitted {
         others: others(circuit),
         conductor: carries(circuit, compressor),
         device: circuit.device_rating,
@@ -291,14 +306,7 @@ pub(in crate::circuit) fn judge(
                 OverloadKind::Separate => Some((CompressorOverload::Relay, overload.setting)),
                 OverloadKind::InMotor | OverloadKind::NoDevice => None,
             }),
-    };
-    lines(working, compressor, &fitted);
-    in_sight(
-        working,
-        disconnect.and_then(|disconnect| disconnect.in_sight),
-    );
-    control(working, compressor, installation, feed);
-    true
+    }
 }
 
 fn others(circuit: &Circuit) -> Option<Vec<Decimal>> {

@@ -180,20 +180,23 @@ fn one(
     unsaid: &[&'static str],
 ) -> Result<Figure, BoxError> {
     let fill = boxes::fill(edition, contents)?;
-    let most = boxes::fill(edition, &boxes::at_most(contents)?)?.total;
+    let most = boxes::fill_at_most(edition, contents)?;
     let volume = room.total();
     let fits = volume.and_then(|volume| match fill.device_open {
         true if fill.total > volume => Some(false),
-        true => (most <= volume).then_some(true),
+        true => most.filter(|most| *most <= volume).map(|_| true),
         false => Some(fill.total <= volume),
     });
     // A box alone tells what it may hold, not what it holds.
     let empty = contents.is_empty();
     let known = (!fill.device_open && !empty).then_some(fill.total);
-    let mut figure = Figure::new(boxes::check(edition, contents, room, unsaid)?)
+    let figure = Figure::new(boxes::check(edition, contents, room, unsaid)?)
         .with("each_conductor_at_own_size", true)
         .with_some("fill_in3", known.map(json))
-        .with_some("fill_in3_at_most", fill.device_open.then(|| json(most)))
+        .with_some(
+            "fill_in3_at_most",
+            most.filter(|_| fill.device_open).map(json),
+        )
         .with_some("egc_allowance_in3", (!empty).then(|| json(fill.of("egc"))))
         .with_some("box_in3", volume.map(json))
         .with_some("fits", fits.filter(|_| !empty))
@@ -201,6 +204,17 @@ fn one(
             "left_in3",
             volume.zip(known).map(|(volume, fill)| json(volume - fill)),
         );
+    room_answers(figure, edition, contents, volume, known)
+}
+
+/// What else fits, and which box would do.
+fn room_answers(
+    mut figure: Figure,
+    edition: RuleSet,
+    contents: &Contents,
+    volume: Option<Decimal>,
+    known: Option<Decimal>,
+) -> Result<Figure, BoxError> {
     if let Some(volume) = volume {
         for size in boxes::sizes() {
             let more = boxes::more(edition, contents, size, volume)?;
