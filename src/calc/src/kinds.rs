@@ -2,7 +2,7 @@
 
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::tables::equipment::{KINDS, SERVICE_FACTORS};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 
 pub use crate::tables::equipment::KindRow;
 
@@ -152,46 +152,42 @@ pub fn check_protector(protector: Protector, restart_can_hurt: Option<bool>) -> 
             "look for an open belt or blades within reach",
         ),
     }
-    let notes = [
-        (
-            says.needs_contactor,
-            "contactor",
-            "Contactor",
-            "It opens a control circuit only: a contactor or relay must open the motor.",
-            "from memory",
-        ),
-        (
-            says.needs_overload_device,
-            "overload",
-            "Overload device",
-            "The controller must carry an overload device.",
-            "NEC 430.32(A)(1)",
-        ),
-        (
-            protector == Protector::Impedance,
-            "impedance",
-            "Impedance",
-            "It stands stalled without burning; a replacement without this needs other protection.",
-            "NEC 430.32(B)(4), 430.32(D)",
-        ),
-        (
-            says.opens_once,
-            "cut_off",
-            "Cut-off",
-            "It opens once and for all.",
-            "common practice",
-        ),
-    ];
-    for (holds, key, label, note, source) in notes {
-        if holds {
-            working.lines.push(
-                line(key, label)
-                    .rule("by kind of protector", source)
-                    .note(note),
-            );
-        }
-    }
+    notes(&mut working, protector);
     working
+}
+
+fn notes(working: &mut Working, protector: Protector) {
+    let says = protects(protector);
+    let mut say = |holds: bool, shown: Line, source: &'static str, note: &'static str| {
+        if holds {
+            let shown = shown.rule("by kind of protector", source).note(note);
+            working.lines.push(shown);
+        }
+    };
+    say(
+        says.needs_contactor,
+        line("contactor", "Contactor"),
+        "from memory",
+        "It opens a control circuit only: a contactor or relay must open the motor.",
+    );
+    say(
+        says.needs_overload_device,
+        line("overload", "Overload device"),
+        "NEC 430.32(A)(1)",
+        "The controller must carry an overload device.",
+    );
+    say(
+        protector == Protector::Impedance,
+        line("impedance", "Impedance"),
+        "NEC 430.32(B)(4), 430.32(D)",
+        "It stands stalled without burning; a replacement without this needs other protection.",
+    );
+    say(
+        says.opens_once,
+        line("cut_off", "Cut-off"),
+        "common practice",
+        "It opens once and for all.",
+    );
 }
 
 #[cfg(test)]

@@ -4,11 +4,11 @@ use super::{
     CAUTION, CompressorOverload, DeviceMax, conductor_min_of_several, design_current, device_max,
     disconnect_least, overload_trip_max,
 };
-use crate::circuit::contact::{self, MotorLoad, Rating};
+use crate::circuit::contact::{self, MotorLoad};
 use crate::circuit::current::as_f64;
 use crate::circuit::{Feed, RuleSet, wire};
 use crate::installation::{Circuit, Compressor, Control, Installation, OverloadKind};
-use crate::shown::{Fill, ask, exact, line, plausible, positive};
+use crate::shown::{Fill, ask, exact, line, plausible};
 use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
@@ -366,10 +366,6 @@ fn control(
         locked_rotor: compressor.locked_rotor.and_then(as_f64),
         horsepower: None,
     };
-    let rated = Rating {
-        running: site.control_amps.and_then(|a| positive(a.0)),
-        locked_rotor: site.control_locked_rotor.and_then(|a| positive(a.0)),
-        ..Rating::default()
-    };
+    let rated = contact::rating_of(site);
     contact::judge(working, &load, &rated, "NEC 440.41; from memory");
 }

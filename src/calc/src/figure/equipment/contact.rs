@@ -6,6 +6,7 @@ use crate::circuit::contact::{self, ContactCode, Fits, MotorLoad, Rating};
 use crate::circuit::current::locked_rotor;
 use crate::units::Volts;
 use crate::working::Working;
+use rust_decimal::Decimal;
 
 const WANTS: &[Want] = &[
     want("volts", "Voltage of the circuit", Takes::Number).unit("V"),
@@ -100,6 +101,7 @@ pub(super) const CONTACT: Topic = Topic {
 
 fn run(given: &Given) -> Result<Figure, Trouble> {
     let load = load(given)?;
+    let asked = load != MotorLoad::default();
     let code = code(given)?;
     let pilot_va = given.decimal("pilot_va")?;
     let rated = Rating {
@@ -108,57 +110,58 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
         horsepower: given.positive("contact_hp")?,
         pilot_duty: code.is_some() || pilot_va.is_some(),
     };
-    let asked = load != MotorLoad::default();
     let coil = given
         .decimal("coil_inrush_va")?
         .zip(given.decimal("coil_holding_va")?);
     if !asked && code.is_none() && !(pilot_va.is_some() && coil.is_some()) {
-        return Err(Trouble::of(
-            "run_a",
-            "Not given: Running current of the motor",
-        ));
+        let label = "Not given: Running current of the motor";
+        return Err(Trouble::of("run_a", label));
     }
     let mut working = Working::new("Control contact");
     working.cautions.push(crate::circuit::CAUTION.into());
     if asked {
-        contact::judge(
-            &mut working,
-            &load,
-            &rated,
-            "NEC 430.83(A)(1); common practice",
-        );
+        let source = "NEC 430.83(A)(1); common practice";
+        contact::judge(&mut working, &load, &rated, source);
     }
     let volts = given.decimal("volts")?;
     if let (Some(code), Some(volts), true) = (code, volts, given.has("coil_inrush_va")) {
         contact::judge_coil(&mut working, code, volts, coil);
     }
-    let pilot = code
-        .zip(volts)
-        .and_then(|(code, volts)| contact::pilot_amps(code, volts));
     let fits = match contact::fits(&load, &rated) {
         Fits::Yes => Some(true),
         Fits::No => Some(false),
         Fits::AskContact | Fits::AskMotor => None,
     };
-    let by_rating = pilot_va
-        .zip(coil)
-        .map(|(rating, (inrush, holding))| contact::coil_fits_rating(rating, inrush, holding));
-    let by_code = code
-        .zip(volts)
-        .zip(coil)
-        .and_then(|((code, volts), (inrush, holding))| {
-            contact::coil_fits(code, volts, inrush, holding)
-        });
-    Ok(Figure::new(working)
+    let figure = Figure::new(working)
         .with_some("fits", fits.filter(|_| asked))
         .with_some("start_a", load.locked_rotor)
+        .with_some("coil_fits", coil_fits(code, volts, pilot_va, coil));
+    Ok(with_code(figure, code, volts))
+}
+
+fn coil_fits(
+    code: Option<&ContactCode>,
+    volts: Option<Decimal>,
+    rating: Option<Decimal>,
+    coil: Option<(Decimal, Decimal)>,
+) -> Option<bool> {
+    let (inrush, holding) = coil?;
+    let by_code = code
+        .zip(volts)
+        .and_then(|(code, volts)| contact::coil_fits(code, volts, inrush, holding));
+    by_code.or_else(|| Some(contact::coil_fits_rating(rating?, inrush, holding)))
+}
+
+fn with_code(figure: Figure, code: Option<&ContactCode>, volts: Option<Decimal>) -> Figure {
+    let Some(code) = code else { return figure };
+    let pilot = volts.and_then(|volts| contact::pilot_amps(code, volts));
+    figure
         .with_some("make_a", pilot.map(|(make, _)| json(make)))
         .with_some("break_a", pilot.map(|(_, breaks)| json(breaks)))
-        .with_some("thermal_a", code.map(|code| json(code.thermal)))
-        .with_some("max_v", code.map(|code| json(code.volts)))
-        .with_some("make_va", code.map(|code| json(code.make)))
-        .with_some("break_va", code.map(|code| json(code.breaks)))
-        .with_some("coil_fits", by_code.or(by_rating)))
+        .with("thermal_a", json(code.thermal))
+        .with("max_v", json(code.volts))
+        .with("make_va", json(code.make))
+        .with("break_va", json(code.breaks))
 }
 
 fn code(given: &Given) -> Result<Option<&'static ContactCode>, Trouble> {

@@ -4,9 +4,10 @@ use super::super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, want};
 use super::json;
 use crate::circuit::overload::{overload_max, overload_percent, protector_max};
 use crate::kinds::{self, Protector};
-use crate::shown::{Fill, figure as shown, line};
+use crate::shown::{Fill, exact, figure as shown, line};
 use crate::units::Celsius;
 use crate::working::Working;
+use rust_decimal::Decimal;
 
 const fn answer(name: &'static str, unit: &'static str, what: &'static str) -> Answer {
     Answer { name, unit, what }
@@ -211,47 +212,53 @@ fn thermal_protector(given: &Given) -> Result<Figure, Trouble> {
         _ => Protector::CutOff,
     };
     let says = kinds::protects(protector);
-    let table = given.decimal("table_a")?.filter(|amps| !amps.is_zero());
-    let plate = given.decimal("plate_a")?.filter(|amps| !amps.is_zero());
-    let rise = given.positive("rise_c")?.map(Celsius);
-    let percent = overload_percent(given.positive("service_factor")?, rise);
     let mut working = kinds::check_protector(protector, given.flag("restart_can_hurt")?);
     working.cautions.push(crate::circuit::CAUTION.into());
-    let limit = table.map(protector_max);
-    let share = table
-        .zip(limit)
-        .and_then(|(table, limit)| limit.checked_div(table));
-    let set = plate.map(|amps| overload_max(amps, percent.highest));
-    let stepped = plate.map(|amps| overload_max(amps, percent.stepped_up));
-    let exact = crate::shown::exact;
-    if let Some(limit) = limit {
-        working.lines.push(
-            line("protector", "Protector, at most")
-                .value(exact(limit), "A")
-                .rule("170, 156 or 140 % of the table current", "NEC 430.32(A)(2)"),
-        );
-    }
-    if let (Some(set), Some(stepped)) = (set, stepped) {
-        working.lines.push(
-            line("setting", "Separate device, at most")
-                .value(exact(set), "A")
-                .rule("125 or 115 % of the plate current", "NEC 430.32(A)(1)")
-                .note(format!(
-                    "{} A only where it will not start, 430.32(C)",
-                    exact(stepped)
-                )),
-        );
-    }
-    Ok(Figure::new(working)
+    let figure = Figure::new(working)
         .with("restarts_by_itself", says.restarts_by_itself)
         .with("needs_contactor", says.needs_contactor)
         .with("needs_overload_device", says.needs_overload_device)
-        .with("opens_once", says.opens_once)
-        .with_some("protector_max_a", limit.map(json))
-        .with_some(
-            "protector_max_percent",
-            share.map(|share| json(share * rust_decimal::Decimal::ONE_HUNDRED)),
-        )
+        .with("opens_once", says.opens_once);
+    separate_device(given, ultimate_trip(given, figure)?)
+}
+
+/// How high the protector inside may finally act.
+fn ultimate_trip(given: &Given, mut figure: Figure) -> Result<Figure, Trouble> {
+    let Some(table) = given.decimal("table_a")?.filter(|amps| !amps.is_zero()) else {
+        return Ok(figure);
+    };
+    let limit = protector_max(table);
+    figure.working.lines.push(
+        line("protector", "Protector, at most")
+            .value(exact(limit), "A")
+            .rule("170, 156 or 140 % of the table current", "NEC 430.32(A)(2)"),
+    );
+    let share = limit.checked_div(table).unwrap_or_default() * Decimal::ONE_HUNDRED;
+    Ok(figure
+        .with("protector_max_a", json(limit))
+        .with("protector_max_percent", json(share.round_dp(6))))
+}
+
+/// How high a separate device may be set.
+fn separate_device(given: &Given, mut figure: Figure) -> Result<Figure, Trouble> {
+    let rise = given.positive("rise_c")?.map(Celsius);
+    let percent = overload_percent(given.positive("service_factor")?, rise);
+    let plate = given.decimal("plate_a")?.filter(|amps| !amps.is_zero());
+    let set = plate.map(|amps| overload_max(amps, percent.highest));
+    let stepped = plate.map(|amps| overload_max(amps, percent.stepped_up));
+    if let (Some(set), Some(stepped)) = (set, stepped) {
+        let more = format!(
+            "{} A only where it will not start, 430.32(C)",
+            exact(stepped)
+        );
+        figure.working.lines.push(
+            line("setting", "Separate device, at most")
+                .value(exact(set), "A")
+                .rule("125 or 115 % of the plate current", "NEC 430.32(A)(1)")
+                .note(more),
+        );
+    }
+    Ok(figure
         .with("overload_percent", percent.highest)
         .with("overload_stepped_up_percent", percent.stepped_up)
         .with_some("overload_max_a", set.map(json))
