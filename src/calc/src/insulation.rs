@@ -234,29 +234,28 @@ fn judge(working: &mut Working, test: &Test, corrected: Option<Megohms>, apart: 
             "{} megohm",
             figure(corrected.0 - least.megohm.0, 2)
         ));
-    if corrected.0 < least.megohm.0 * (1.0 - 1e-9) {
-        working.lines.push(shown.judge(
-            Verdict::Beyond,
-            "Do not energise: dry or clean the winding and test again, or replace the motor.",
-        ));
-    } else if corrected.0 < least.enough.0 * (1.0 - 1e-9) {
-        ask(
+    let holds = |least: Megohms| corrected.0 >= least.0 * (1.0 - 1e-9);
+    if holds(least.megohm) && !holds(least.enough) {
+        return ask(
             working,
             shown,
             "kind of the winding",
             "a form-wound winding from 1 kV on needs 100 megohm, a random-wound one 5",
             "motors below 1 kV are random-wound; ask the maker about larger ones",
         );
-    } else if apart {
-        working
-            .lines
-            .push(shown.judge(Verdict::Within, "The winding holds the least value."));
-    } else {
-        working.lines.push(shown.judge(
+    }
+    let (verdict, note) = match (holds(least.megohm), apart) {
+        (false, _) => (
+            Verdict::Beyond,
+            "Do not energise: dry or clean the winding and test again, or replace the motor.",
+        ),
+        (true, true) => (Verdict::Within, "The winding holds the least value."),
+        (true, false) => (
             Verdict::NotKnownYet,
             "The figure would do, if nothing but the winding was measured.",
-        ));
-    }
+        ),
+    };
+    working.lines.push(shown.judge(verdict, note));
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ pub mod thermal;
 use crate::installation::Metal;
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::units::{Celsius, Kelvins, Ohms};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 
 /// What holds beside every measurement of a winding.
 pub const CAUTION: &str = "Isolate, lock and prove dead before measuring; discharge the capacitors. A \
@@ -152,24 +152,22 @@ pub fn check_rise(
         );
         return Some(working);
     };
-    let shown = shown.value(figure(rise.0, 2), "K");
-    working.lines.push(match limit {
-        None => shown,
-        Some(limit) => {
-            let shown = shown
-                .limit(format!("{} K", figure(limit.0, 1)))
-                .margin(format!("{} K", figure(limit.0 - rise.0, 2)));
-            if rise.0 <= limit.0 + 1e-9 {
-                shown.judge(Verdict::Within, "Inside the rise of its class.")
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Too hot: look for overload, low volts, unbalance and blocked cooling.",
-                )
-            }
-        }
-    });
+    working.lines.push(judge_rise(shown, rise, limit));
     Some(working)
+}
+
+fn judge_rise(shown: Line, rise: Kelvins, limit: Option<Kelvins>) -> Line {
+    let shown = shown.value(figure(rise.0, 2), "K");
+    let Some(limit) = limit else { return shown };
+    let shown = shown
+        .limit(format!("{} K", figure(limit.0, 1)))
+        .margin(format!("{} K", figure(limit.0 - rise.0, 2)));
+    if rise.0 <= limit.0 + 1e-9 {
+        shown.judge(Verdict::Within, "Inside the rise of its class.")
+    } else {
+        let note = "Too hot: look for overload, low volts, unbalance and blocked cooling.";
+        shown.judge(Verdict::Beyond, note)
+    }
 }
 
 /// The working of a phase balance; the limit is the shop's or the maker's, in percent of the mean.

@@ -32,19 +32,20 @@ fn frequency_line() -> Line {
     )
 }
 
+fn nearest_hertz(motor: &Plate, measured: f64) -> Option<f64> {
+    let plate = motor.frequency.value()?.iter().map(|hertz| hertz.0);
+    plate.min_by(|a, b| (a - measured).abs().total_cmp(&(b - measured).abs()))
+}
+
 fn judge_frequency(
     working: &mut Working,
     motor: &Plate,
     supply: &SupplyInput,
     off_volts: Option<f64>,
 ) {
-    let plate = motor.frequency.value().and_then(|f| {
-        let measured = supply.frequency?.0;
-        f.iter()
-            .map(|f| f.0)
-            .min_by(|a, b| (a - measured).abs().total_cmp(&(b - measured).abs()))
-    });
-    let (Some(plate), Some(measured)) = (plate, supply.frequency) else {
+    let measured = supply.frequency;
+    let plate = measured.and_then(|measured| nearest_hertz(motor, measured.0));
+    let (Some(plate), Some(measured)) = (plate, measured) else {
         return ask(
             working,
             frequency_line(),
@@ -222,11 +223,16 @@ pub fn check_tolerance(
             .lines
             .push(deviation("hertz", "Deviation of the frequency", off, 5.0));
     }
+    judge_sum(&mut working, off_volts, off_hertz);
+    working
+}
+
+fn judge_sum(working: &mut Working, off_volts: Option<f64>, off_hertz: Option<f64>) {
     let shown = line("sum", "Both together").rule(
         "the two deviations added without sign are at most 10 %",
         "NEMA MG 1 12.44",
     );
-    match (off_volts, off_hertz) {
+    let what = match (off_volts, off_hertz) {
         (Some(v), Some(f)) => {
             let sum = v.abs() + f.abs();
             let shown = shown.value(figure(sum, 2), "%").limit("10 %");
@@ -234,21 +240,14 @@ pub fn check_tolerance(
                 Some((_, true)) => shown.judge(Verdict::Within, "Inside the limits together."),
                 _ => shown.judge(Verdict::Beyond, STOP),
             });
+            return;
         }
-        (None, None) => {}
-        (volts, _) => ask(
-            &mut working,
-            shown,
-            if volts.is_some() {
-                "frequency at the motor, with that of the plate"
-            } else {
-                "voltage at the motor, with that of the plate"
-            },
-            "the two deviations are judged together",
-            "read the plate and the meter",
-        ),
-    }
-    working
+        (None, None) => return,
+        (Some(_), None) => "frequency at the motor, with that of the plate",
+        (None, Some(_)) => "voltage at the motor, with that of the plate",
+    };
+    let why = "the two deviations are judged together";
+    ask(working, shown, what, why, "read the plate and the meter");
 }
 
 fn deviation(key: &'static str, label: &'static str, off: f64, most: f64) -> Line {

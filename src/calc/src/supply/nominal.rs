@@ -198,27 +198,25 @@ pub fn check(
                 .rule("10 % about the nominal voltage", "IEC 60038"),
         );
     }
-    let Some((a, b)) = ranges(nominal) else {
-        return working;
-    };
-    for (key, label, range) in [("range_a", "Range A", a), ("range_b", "Range B", b)] {
-        working.lines.push(
-            line(key, label)
-                .value(
-                    format!("{} to {}", range.service_min, range.service_max),
-                    "V",
-                )
-                .rule("at the service", "ANSI C84.1, form of 1995")
-                .note(format!(
-                    "At the load {} to {} V, from {} V where it feeds lighting.",
-                    range.load_min, range.load_max, range.load_min_lighting
-                )),
-        );
-    }
-    if let Some(measured) = measured {
-        judge(&mut working, nominal, point, measured);
+    if let Some((a, b)) = ranges(nominal) {
+        working.lines.push(range_line("range_a", "Range A", &a));
+        working.lines.push(range_line("range_b", "Range B", &b));
+        if let Some(measured) = measured {
+            judge(&mut working, nominal, point, measured);
+        }
     }
     working
+}
+
+fn range_line(key: &'static str, label: &'static str, range: &Range) -> Line {
+    let (low, high) = (range.service_min, range.service_max);
+    line(key, label)
+        .value(format!("{low} to {high}"), "V")
+        .rule("at the service", "ANSI C84.1, form of 1995")
+        .note(format!(
+            "At the load {} to {} V, from {} V where it feeds lighting.",
+            range.load_min, range.load_max, range.load_min_lighting
+        ))
 }
 
 fn judge(working: &mut Working, nominal: Volts, point: Option<Point>, measured: Volts) {

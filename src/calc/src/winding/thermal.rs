@@ -3,7 +3,7 @@
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::tables::equipment::{CLASSES, ClassRow};
 use crate::units::{Celsius, Kelvins, Metres};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 
 /// Air a motor is made for unless its plate says otherwise. Source: NEMA MG 1 12.42.
 pub const REFERENCE_AMBIENT: Celsius = Celsius(40.0);
@@ -145,31 +145,28 @@ pub fn check(site: &Site) -> Working {
         .push("For motors made for 40 °C and 1000 m; a plate that says otherwise decides.".into());
     rating(&mut working, site);
     if let Some(load) = site.load_percent.filter(|load| load.is_finite()) {
-        let shown = line("load", "Power taken")
-            .value(figure(load, 1), "% of the plate")
-            .limit("100 %")
-            .rule(
-                "above the plate: shorter life, other speed and current",
-                "NEMA MG 1 14.37.1",
-            );
-        working.lines.push(if load <= 100.0 + 1e-9 {
-            shown.judge(Verdict::Within, "Not above the plate.")
-        } else if site
-            .service_factor
-            .is_some_and(|factor| load <= 100.0 * factor + 1e-9)
-        {
-            shown.judge(
-                Verdict::WithinNote,
-                "On the service factor: the motor's life is shorter; lower the load.",
-            )
-        } else {
-            shown.judge(
-                Verdict::Beyond,
-                "Above plate and service factor: lower the load.",
-            )
-        });
+        working.lines.push(load_line(load, site.service_factor));
     }
     working
+}
+
+fn load_line(load: f64, service_factor: Option<f64>) -> Line {
+    let shown = line("load", "Power taken")
+        .value(figure(load, 1), "% of the plate")
+        .limit("100 %")
+        .rule(
+            "above the plate: shorter life, other speed and current",
+            "NEMA MG 1 14.37.1",
+        );
+    if load <= 100.0 + 1e-9 {
+        shown.judge(Verdict::Within, "Not above the plate.")
+    } else if service_factor.is_some_and(|factor| load <= 100.0 * factor + 1e-9) {
+        let note = "On the service factor: the motor's life is shorter; lower the load.";
+        shown.judge(Verdict::WithinNote, note)
+    } else {
+        let note = "Above plate and service factor: lower the load.";
+        shown.judge(Verdict::Beyond, note)
+    }
 }
 
 fn rating(working: &mut Working, site: &Site) {
@@ -182,56 +179,45 @@ fn rating(working: &mut Working, site: &Site) {
             None => "hottest air around the motor",
             Some(_) => "height over the sea",
         };
-        return ask(
-            working,
-            shown,
-            what,
-            "hot or thin air takes less heat away",
-            "measure the air on the hottest day; take the height from a map",
-        );
+        let why = "hot or thin air takes less heat away";
+        let how = "measure the air on the hottest day; take the height from a map";
+        return ask(working, shown, what, why, how);
     };
     let Some(full) = full_rating(ambient, height) else {
-        return ask(
-            working,
-            shown,
-            "air from -40 to 100 °C and a height to 3017 m",
-            "the rules here go no further",
-            "ask the maker for this place",
-        );
+        let what = "air from -40 to 100 °C and a height to 3017 m";
+        let why = "the rules here go no further";
+        return ask(working, shown, what, why, "ask the maker for this place");
     };
-    let shown = shown.value(
-        format!("{} °C at {} m", figure(ambient.0, 1), figure(height.0, 0)),
-        "",
-    );
-    let factor = site
-        .service_factor
-        .and_then(|sf| usable_service_factor(sf, ambient, height));
-    working.lines.push(if full {
-        shown.judge(Verdict::Within, "The full rating is kept.")
-    } else if factor.is_some() {
-        shown.judge(
+    let place = format!("{} °C at {} m", figure(ambient.0, 1), figure(height.0, 0));
+    let marked = site.service_factor;
+    let factor = marked.and_then(|sf| usable_service_factor(sf, ambient, height));
+    let (verdict, note) = match (full, factor) {
+        (true, _) => (Verdict::Within, "The full rating is kept."),
+        (false, Some(_)) => (
             Verdict::WithinNote,
             "Usable at its plate power only: the service factor is taken up by the height.",
-        )
-    } else {
-        shown.judge(
+        ),
+        (false, None) => (
             Verdict::Beyond,
             "Use less than the plate power, by the lower rise; ask the maker how much.",
-        )
-    });
-    if let Some(left) = site
+        ),
+    };
+    working
+        .lines
+        .push(shown.value(place, "").judge(verdict, note));
+    let left = site
         .limit
-        .and_then(|limit| rise_left(limit, ambient, height))
-    {
-        working.lines.push(
-            line("rise", "Rise that is left")
-                .value(figure(left.0, 1), "K")
-                .rule(
-                    "less the air over 40 °C, less 1 % for each 100 m above 1000 m",
-                    "NEMA MG 1 12.42.3, 12.43.3, 14.4; from memory",
-                ),
-        );
-    }
+        .and_then(|limit| rise_left(limit, ambient, height));
+    working.lines.extend(left.map(left_line));
+}
+
+fn left_line(left: Kelvins) -> Line {
+    line("rise", "Rise that is left")
+        .value(figure(left.0, 1), "K")
+        .rule(
+            "less the air over 40 °C, less 1 % for each 100 m above 1000 m",
+            "NEMA MG 1 12.42.3, 12.43.3, 14.4; from memory",
+        )
 }
 
 #[cfg(test)]

@@ -57,17 +57,17 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
     let across = given.positive("voltage_v")?.map(Volts);
     let current = given.positive("current_a")?.map(Amps);
     let metered = given.positive("measured_uf")?.map(Microfarads);
-    let computed = match (current, metered) {
-        (Some(_), Some(_)) => {
-            let both = "Give the measured capacitance or current and volts, not both";
-            return Err(Trouble::of("measured_uf", both));
-        }
-        (Some(current), None) => {
+    if current.is_some() && metered.is_some() {
+        let both = "Give the measured capacitance or current and volts, not both";
+        return Err(Trouble::of("measured_uf", both));
+    }
+    let computed = match current {
+        Some(current) => {
             let across = given.need("voltage_v", across)?;
             let hertz = Hertz(given.need_positive("frequency_hz")?);
             capacitor::capacitance(current, across, hertz)
         }
-        (None, _) => None,
+        None => None,
     };
     let capacitor = Capacitor {
         measured: metered.or(computed),
@@ -80,26 +80,25 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
         let label = "Not given: Current in the capacitor's lead";
         return Err(Trouble::of("current_a", label));
     }
-    let working = capacitor::check(&capacitor);
+    Ok(against_label(&capacitor).with_some("capacitance_uf", computed.map(|c| c.0)))
+}
+
+fn against_label(capacitor: &Capacitor) -> Figure {
     let label = capacitor.rated.zip(capacitor.tolerance);
     let limits = label.and_then(|(rated, tolerance)| capacitor::limits(rated, tolerance));
     let stands = label
         .zip(capacitor.measured)
         .and_then(|((rated, tolerance), measured)| capacitor::stands(rated, tolerance, measured));
-    let off = capacitor
-        .measured
-        .zip(capacitor.rated)
-        .map(|(measured, rated)| 100.0 * (measured.0 / rated.0 - 1.0));
-    let covered = across
-        .zip(capacitor.rated_volts)
-        .map(|(across, rated)| across.0 <= rated.0 * (1.0 + 1e-9));
-    Ok(Figure::new(working)
-        .with_some("capacitance_uf", computed.map(|c| c.0))
+    let both = capacitor.measured.zip(capacitor.rated);
+    let off = both.map(|(measured, rated)| 100.0 * (measured.0 / rated.0 - 1.0));
+    let volts = capacitor.across.zip(capacitor.rated_volts);
+    let covered = volts.map(|(across, rated)| across.0 <= rated.0 * (1.0 + 1e-9));
+    Figure::new(capacitor::check(capacitor))
         .with_some("low_limit_uf", limits.map(|(low, _)| low.0))
         .with_some("high_limit_uf", limits.map(|(_, high)| high.0))
         .with_some("judgement", stands.map(capacitor::Stands::words))
         .with_some("deviation_percent", off)
-        .with_some("voltage_covered", covered))
+        .with_some("voltage_covered", covered)
 }
 
 fn tolerance(given: &Given) -> Result<Option<Tolerance>, Trouble> {

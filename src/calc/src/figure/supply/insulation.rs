@@ -88,6 +88,26 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
             "Give a temperature from -20 to 120 °C",
         ));
     }
+    let passes = match working.line("least").and_then(|line| line.verdict) {
+        Some(Verdict::Within) => Some(true),
+        Some(Verdict::Beyond) => Some(false),
+        _ => None,
+    };
+    let figure = Figure::new(working).with_some("passes", passes);
+    let index = test
+        .reading
+        .zip(ten)
+        .and_then(|(one, ten)| insulation::polarization_index(one, ten));
+    Ok(answers(figure, &test)
+        .with_some("polarization_index", index)
+        .with_some(
+            "min_polarization_index",
+            class.and_then(insulation::least_index),
+        ))
+}
+
+fn answers(figure: Figure, test: &Test) -> Figure {
+    // No test voltage before it is said that nothing electronic hangs on the winding.
     let apart = test.electronics == Some(false);
     let volts = test.rated_kv.map(|kv| Volts(kv * 1000.0));
     let tested = volts.and_then(insulation::test_voltage).filter(|_| apart);
@@ -95,31 +115,16 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
         .reading
         .zip(test.temperature)
         .and_then(|(reading, t)| insulation::at_40(reading, t));
-    let passes = match working.line("least").and_then(|line| line.verdict) {
-        Some(Verdict::Within) => Some(true),
-        Some(Verdict::Beyond) => Some(false),
-        _ => None,
-    };
-    let index = test
-        .reading
-        .zip(ten)
-        .and_then(|(one, ten)| insulation::polarization_index(one, ten));
     let least = insulation::least(test.winding, test.rated_kv);
-    Ok(Figure::new(working)
+    figure
         .with_some(
             "factor",
             test.temperature.and_then(insulation::factor_to_40),
         )
         .with_some("corrected_40c_megohm", corrected.map(|r| r.0))
         .with_some("min_megohm", least.map(|least| least.megohm.0))
-        .with_some("passes", passes)
         .with_some("test_dc_v_min", tested.map(|(low, _)| low.0))
         .with_some("test_dc_v_max", tested.map(|(_, high)| high.0))
-        .with_some("polarization_index", index)
-        .with_some(
-            "min_polarization_index",
-            class.and_then(insulation::least_index),
-        ))
 }
 
 fn test(given: &Given) -> Result<Test, Trouble> {

@@ -40,6 +40,21 @@ pub(super) const INSULATION_CLASS: Topic = Topic {
     run: insulation_class,
 };
 
+const RISES: [(&str, &str, Build); 4] = [
+    ("rise_k", "Rise, service factor 1.0", Build::Plain),
+    (
+        "rise_service_factor_k",
+        "Rise at the service-factor load",
+        Build::ServiceFactor,
+    ),
+    (
+        "rise_not_ventilated_k",
+        "Rise, not ventilated",
+        Build::NotVentilated,
+    ),
+    ("rise_small_frame_k", "Rise, small frame", Build::SmallFrame),
+];
+
 fn insulation_class(given: &Given) -> Result<Figure, Trouble> {
     let letter = given.need_choice("insulation_class")?;
     let mut working = Working::new("Insulation class");
@@ -54,20 +69,7 @@ fn insulation_class(given: &Given) -> Result<Figure, Trouble> {
     let mut figure = Figure::new(working)
         .with_some("class_temperature_c", temperature.map(|t| t.0))
         .with("reference_ambient_c", thermal::REFERENCE_AMBIENT.0);
-    for (name, label, build) in [
-        ("rise_k", "Rise, service factor 1.0", Build::Plain),
-        (
-            "rise_service_factor_k",
-            "Rise at the service-factor load",
-            Build::ServiceFactor,
-        ),
-        (
-            "rise_not_ventilated_k",
-            "Rise, not ventilated",
-            Build::NotVentilated,
-        ),
-        ("rise_small_frame_k", "Rise, small frame", Build::SmallFrame),
-    ] {
+    for (name, label, build) in RISES {
         let Some(rise) = thermal::rise_limit(letter, build) else {
             continue;
         };
@@ -181,16 +183,17 @@ pub(super) const AMBIENT_ALTITUDE: Topic = Topic {
     run: ambient_altitude,
 };
 
-fn ambient_altitude(given: &Given) -> Result<Figure, Trouble> {
-    let height = match (given.number("altitude_m")?, given.number("altitude_ft")?) {
+fn height(given: &Given) -> Result<Option<Metres>, Trouble> {
+    match (given.number("altitude_m")?, given.number("altitude_ft")?) {
         (Some(_), Some(_)) => {
-            return Err(Trouble::of(
-                "altitude_ft",
-                "Give the height once, in metres or feet",
-            ));
+            let once = "Give the height once, in metres or feet";
+            Err(Trouble::of("altitude_ft", once))
         }
-        (metres, feet) => metres.or(feet.map(|feet| feet * 0.3048)).map(Metres),
-    };
+        (metres, feet) => Ok(metres.or(feet.map(|feet| feet * 0.3048)).map(Metres)),
+    }
+}
+
+fn ambient_altitude(given: &Given) -> Result<Figure, Trouble> {
     let limit = match given.positive("rise_limit_k")? {
         Some(limit) => Some(Kelvins(limit)),
         None => given
@@ -199,7 +202,7 @@ fn ambient_altitude(given: &Given) -> Result<Figure, Trouble> {
     };
     let site = Site {
         ambient: given.number("ambient_c")?.map(Celsius),
-        height,
+        height: height(given)?,
         limit,
         service_factor: given.positive("service_factor")?,
         load_percent: given.not_negative("load_percent")?,
