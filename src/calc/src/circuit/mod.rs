@@ -6,7 +6,6 @@ pub mod contact;
 pub mod current;
 pub mod device;
 pub mod drop;
-mod electronic;
 mod iec;
 pub mod load;
 mod nec;
@@ -15,8 +14,8 @@ mod switches;
 mod trip;
 pub mod wire;
 
-use crate::installation::{Circuit, Installation};
-use crate::plate::Plate;
+use crate::installation::{Circuit, Control, Installation};
+use crate::plate::{MotorType, Plate};
 use crate::shown::{Fill, ask, figure, line, positive};
 use crate::supply;
 use crate::units::Volts;
@@ -97,9 +96,10 @@ pub fn check(
     let mut working = Working::new(format!("Circuit check, {}", rule_set.words()));
     working.cautions.push(CAUTION.into());
     let feed = judge_supply(&mut working, motor, circuit);
-    if compressor::judge(&mut working, rule_set, installation, circuit, feed)
-        || electronic::judge(&mut working, rule_set, motor, installation)
-    {
+    if compressor::judge(&mut working, rule_set, installation, circuit, feed) {
+        return working;
+    }
+    if electronic(&mut working, motor, installation) {
         return working;
     }
     match rule_set {
@@ -121,6 +121,34 @@ impl Feed {
     fn both(self) -> Option<(u8, Volts)> {
         Some((self.phases?, self.volts?))
     }
+}
+
+/// Motors whose current is not that of their winding: nothing of the tables holds for them.
+fn electronic(working: &mut Working, motor: &Plate, installation: &Installation) -> bool {
+    let (what, why) = match (motor.motor_type.value(), installation.site.control) {
+        (Some(MotorType::ElectronicallyCommutated), _) => (
+            "the maker's largest input current and largest device for this electronic motor",
+            "an electronically commutated motor takes its current through a rectifier; the motor \
+             tables do not describe it",
+        ),
+        (Some(MotorType::DirectCurrent), _) => (
+            "the circuit data of this direct-current motor",
+            "direct-current machines have tables of their own, which are not in this check",
+        ),
+        (_, Some(Control::FrequencyDrive)) => (
+            "the rated input current of the drive",
+            "behind a frequency drive the circuit carries the drive's input current, not the motor's",
+        ),
+        _ => return false,
+    };
+    let shown = line("electronic", "Electronic drive").rule(
+        "the drive or equipment marking counts",
+        "NEC 430.122, 430.130; IEC: maker's data",
+    );
+    let how = "read the marking of the drive or machine, or ask its maker, and have a licensed \
+               electrician judge the circuit";
+    ask(working, shown, what, why, how);
+    true
 }
 
 /// Phases and volts of the circuit against the plate.
