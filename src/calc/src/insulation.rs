@@ -109,7 +109,8 @@ pub fn test_voltage(rated: Volts) -> Option<(Volts, Volts)> {
 /// Source: IEEE 43.
 pub fn polarization_index(one_minute: Megohms, ten_minutes: Megohms) -> Option<f64> {
     let one = positive(one_minute.0)?;
-    (one <= INDEX_LIMIT.0).then_some(positive(ten_minutes.0)? / one)
+    let index = positive(ten_minutes.0)? / one;
+    (one <= INDEX_LIMIT.0 && index.is_finite()).then_some(index)
 }
 
 /// Least polarization index: 1.5 for class A, 2.0 from class B up; `None` for other letters.

@@ -87,7 +87,8 @@ pub fn within(plate: Volts, supply: Volts) -> Option<bool> {
 /// Source: NEMA MG 1 12.44.
 pub fn deviation_percent(plate: f64, measured: f64) -> Option<f64> {
     let plate = positive(plate)?;
-    Some(100.0 * (positive(measured)? - plate) / plate)
+    let percent = 100.0 * (positive(measured)? - plate) / plate;
+    percent.is_finite().then_some(percent)
 }
 
 /// Sum of the absolute deviations of voltage and frequency in percent, and whether it is allowed:

@@ -97,6 +97,14 @@ pub fn fits(load: &MotorLoad, rated: &Rating) -> Fits {
     }
 }
 
+/// Locked-rotor current of a motor below 1/2 hp, which carries no code letter, in amperes: six times
+/// the running current. `None` from 1/2 hp on. Source: NEC 430.110(C)(3); `common practice` where the
+/// tables list the motor.
+pub fn small_motor_locked_rotor(running: f64, horsepower: f64) -> Option<f64> {
+    let small = positive(horsepower)? < 0.495;
+    small.then_some(6.0 * positive(running)?)
+}
+
 /// The pilot-duty code of this name, such as `B300`; any case. Source: NEMA ICS 5.
 pub fn contact_code(name: &str) -> Option<&'static ContactCode> {
     let name = name.trim();

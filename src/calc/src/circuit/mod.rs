@@ -96,10 +96,10 @@ pub fn check(
     let mut working = Working::new(format!("Circuit check, {}", rule_set.words()));
     working.cautions.push(CAUTION.into());
     let feed = judge_supply(&mut working, motor, circuit);
-    if compressor::judge(&mut working, rule_set, installation, circuit, feed) {
+    if electronic(&mut working, motor, installation) {
         return working;
     }
-    if electronic(&mut working, motor, installation) {
+    if compressor::judge(&mut working, rule_set, installation, circuit, feed) {
         return working;
     }
     match rule_set {

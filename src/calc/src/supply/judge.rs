@@ -262,3 +262,57 @@ fn deviation(key: &'static str, label: &'static str, off: f64, most: f64) -> Lin
         _ => shown.judge(Verdict::Within, "Inside its own limit."),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plate::Field;
+    use crate::units::Hertz;
+    use proptest::prelude::*;
+
+    fn severity(volts: [f64; 3], hertz: f64) -> u8 {
+        let motor = Plate {
+            volts: Field::read(vec![Volts(230.0), Volts(460.0)]),
+            frequency: Field::read(vec![Hertz(60.0)]),
+            ..Plate::default()
+        };
+        let input = SupplyInput {
+            phases: Some(3),
+            volts: Some(volts.map(Volts).to_vec()),
+            frequency: Some(Hertz(hertz)),
+        };
+        let verdict = check(&motor, &input).verdict();
+        verdict.map_or(0, Verdict::severity)
+    }
+
+    proptest! {
+        #[test]
+        fn farther_from_the_plate_is_never_better(off in 0.0f64..0.2, more in 0.0f64..0.1,
+            low: bool, hertz in 57.0f64..63.0) {
+            let at = |share: f64| {
+                let volts = 460.0 * if low { 1.0 - share } else { 1.0 + share };
+                severity([volts; 3], hertz)
+            };
+            prop_assert!(at(off + more) >= at(off));
+        }
+
+        #[test]
+        fn more_unbalance_is_never_better(off in 0.0f64..0.06, more in 0.0f64..0.04) {
+            let at = |share: f64| severity([460.0 * (1.0 - share), 460.0, 460.0 * (1.0 + share)], 60.0);
+            prop_assert!(at(off + more) >= at(off));
+        }
+
+        #[test]
+        fn deviations_beyond_a_limit_are_never_acceptable(v in -20.0f64..20.0, f in -10.0f64..10.0) {
+            let working = check_tolerance(None, Some(v), Some(f));
+            let beyond = v.abs() > 10.001 || f.abs() > 5.001 || v.abs() + f.abs() > 10.001;
+            prop_assert!(!beyond || working.verdict() == Some(Verdict::Beyond));
+        }
+
+        #[test]
+        fn no_figure_panics(a: f64, b: f64, c: f64, d: f64) {
+            let _ = severity([a, b, c], d);
+            let _ = check_tolerance(Some(Volts(a)), Some(b), Some(c));
+        }
+    }
+}

@@ -19,7 +19,7 @@ const WANTS: &[Want] = &[
         Takes::Number,
     )
     .unit("A")
-    .note("blank: from code letter, power, volts and phases"),
+    .note("blank: from code letter, power, volts and phases; six times below 1/2 hp"),
     want("motor_hp", "Power of the motor", Takes::Number).unit("hp"),
     want("code_letter", "Code letter of the motor", Takes::Text).note("A to V, from the plate"),
     want("phases", "Phases", Takes::Whole).note("1 or 3"),
@@ -202,9 +202,11 @@ fn load(given: &Given) -> Result<MotorLoad, Trouble> {
             phases,
         )
     };
+    let running = given.positive("run_a")?;
+    let small = || contact::small_motor_locked_rotor(running?, horsepower?);
     Ok(MotorLoad {
-        running: given.positive("run_a")?,
-        locked_rotor: given.positive("start_a")?.or_else(by_letter),
+        running,
+        locked_rotor: given.positive("start_a")?.or_else(by_letter).or_else(small),
         horsepower,
     })
 }

@@ -91,6 +91,7 @@ fn against_label(capacitor: &Capacitor) -> Figure {
         .and_then(|((rated, tolerance), measured)| capacitor::stands(rated, tolerance, measured));
     let both = capacitor.measured.zip(capacitor.rated);
     let off = both.map(|(measured, rated)| 100.0 * (measured.0 / rated.0 - 1.0));
+    let off = off.filter(|off| off.is_finite());
     let volts = capacitor.across.zip(capacitor.rated_volts);
     let covered = volts.map(|(across, rated)| across.0 <= rated.0 * (1.0 + 1e-9));
     Figure::new(capacitor::check(capacitor))

@@ -3,7 +3,7 @@
 use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::{answer, three, volts};
 use crate::plate::{Field, Plate};
-use crate::supply::nominal::{self, Point};
+use crate::supply::nominal::{self, Point, Range};
 use crate::supply::{self, SupplyInput};
 use crate::units::{Hertz, Volts};
 use crate::working::Working;
@@ -121,17 +121,36 @@ fn tolerance(given: &Given) -> Result<Figure, Trouble> {
     let by_hertz = off(given, "frequency_dev_pct", "nameplate_hz", "measured_hz")?;
     let source = given.positive("source_v")?;
     let drop = given.not_negative("total_drop_pct")?;
-    if [plate, by_volts, by_hertz, source]
-        .iter()
-        .all(Option::is_none)
-    {
+    let asked = [plate, by_volts, by_hertz, source];
+    if asked.iter().all(Option::is_none) {
         return Err(Trouble::of("nameplate_v", "Not given: Plate voltage"));
     }
-    let limits = plate.and_then(|plate| supply::limits(Volts(plate)));
+    if drop.is_some_and(|drop| drop > 100.0) {
+        return Err(Trouble::of("total_drop_pct", "Give 0 to 100"));
+    }
     let mut working = supply::check_tolerance(plate.map(Volts), by_volts, by_hertz);
-    let sum = by_volts
-        .zip(by_hertz)
-        .and_then(|(v, f)| supply::combined(v, f));
+    let both = by_volts.zip(by_hertz);
+    let run = source.zip(drop);
+    let zone_line = both.and_then(|(v, f)| nominal::zone_line(v, f));
+    let drop_line = run.and_then(|(v, p)| nominal::drop_line(Volts(v), p));
+    working.lines.extend(zone_line.into_iter().chain(drop_line));
+    let limits = plate.and_then(|plate| supply::limits(Volts(plate)));
+    let lost = run.and_then(|(v, p)| nominal::dropped(Volts(v), p));
+    let measured = |name: &str, value: Option<f64>| value.filter(|_| !given.has(name));
+    let figure = Figure::new(working)
+        .with_some("min_v", limits.map(|(low, _)| low.0))
+        .with_some("max_v", limits.map(|(_, high)| high.0))
+        .with_some("voltage_dev_pct", measured("voltage_dev_pct", by_volts))
+        .with_some("frequency_dev_pct", measured("frequency_dev_pct", by_hertz))
+        .with_some("max_drop_v", lost.map(|(lost, _)| lost.0))
+        .with_some("min_load_v", lost.map(|(_, left)| left.0));
+    Ok(judged(figure, by_volts, by_hertz))
+}
+
+/// The judgements of the two deviations, as far as they are known.
+fn judged(figure: Figure, by_volts: Option<f64>, by_hertz: Option<f64>) -> Figure {
+    let both = by_volts.zip(by_hertz);
+    let sum = both.and_then(|(v, f)| supply::combined(v, f));
     let inside = by_volts.map(|off| off.abs() <= 10.0 + 1e-6);
     // A deviation beyond its own limit is refused whatever the other is.
     let acceptable = match sum {
@@ -139,33 +158,13 @@ fn tolerance(given: &Given) -> Result<Figure, Trouble> {
         None if inside == Some(false) => Some(false),
         None => by_hertz.filter(|off| off.abs() > 5.0 + 1e-6).map(|_| false),
     };
-    let zone = by_volts
-        .zip(by_hertz)
-        .and_then(|(v, f)| nominal::zone(v, f));
+    let zone = both.and_then(|(v, f)| nominal::zone(v, f));
     let zone = zone.filter(|(_, sure)| *sure).map(|(zone, _)| zone.words());
-    let lost = match (source, drop) {
-        (Some(source), Some(drop)) => Some(
-            nominal::dropped(Volts(source), drop)
-                .ok_or_else(|| Trouble::of("total_drop_pct", "Give 0 to 100"))?,
-        ),
-        _ => None,
-    };
-    let pair = |a: Option<f64>, b: Option<f64>| a.zip(b);
-    let zone_line = pair(by_volts, by_hertz).and_then(|(v, f)| nominal::zone_line(v, f));
-    let drop_line = pair(source, drop).and_then(|(v, p)| nominal::drop_line(Volts(v), p));
-    working.lines.extend(zone_line.into_iter().chain(drop_line));
-    let measured = |name: &str, value: Option<f64>| value.filter(|_| !given.has(name));
-    Ok(Figure::new(working)
-        .with_some("min_v", limits.map(|(low, _)| low.0))
-        .with_some("max_v", limits.map(|(_, high)| high.0))
-        .with_some("voltage_dev_pct", measured("voltage_dev_pct", by_volts))
-        .with_some("frequency_dev_pct", measured("frequency_dev_pct", by_hertz))
+    figure
         .with_some("inside", inside)
         .with_some("sum_abs_pct", sum.map(|(sum, _)| sum))
         .with_some("acceptable", acceptable)
         .with_some("iec_zone", zone)
-        .with_some("max_drop_v", lost.map(|(lost, _)| lost.0))
-        .with_some("min_load_v", lost.map(|(_, left)| left.0)))
 }
 
 pub(super) const SUPPLY: Topic = Topic {
@@ -328,28 +327,13 @@ fn nominal_voltage(given: &Given) -> Result<Figure, Trouble> {
     }
     let working = nominal::check(nominal, plate, point, measured);
     let verdict = working.verdict().map(|verdict| verdict.words());
+    let ratio = plate.map(|plate| plate.0 / nominal.0);
     let mut figure = Figure::new(working)
         .with_some("nameplate_v", plate.map(|plate| plate.0))
-        .with_some(
-            "ratio_nameplate_to_nominal",
-            plate.map(|plate| plate.0 / nominal.0),
-        )
+        .with_some("ratio_nameplate_to_nominal", ratio)
         .with_some("verdict", verdict);
     if let Some((a, b)) = ranges {
-        for (name, range) in [("a", a), ("b", b)] {
-            figure = figure
-                .with(&format!("range_{name}_service_min_v"), range.service_min)
-                .with(&format!("range_{name}_service_max_v"), range.service_max)
-                .with(
-                    &format!("range_{name}_utilization_min_lighting_v"),
-                    range.load_min_lighting,
-                )
-                .with(
-                    &format!("range_{name}_utilization_min_no_lighting_v"),
-                    range.load_min,
-                )
-                .with(&format!("range_{name}_utilization_max_v"), range.load_max);
-        }
+        figure = range_answers(range_answers(figure, "range_a", &a), "range_b", &b);
     }
     if iec {
         figure = figure
@@ -358,4 +342,17 @@ fn nominal_voltage(given: &Given) -> Result<Figure, Trouble> {
             .with("iec_tolerance_pct", 100.0 * nominal::IEC_TOLERANCE);
     }
     Ok(figure)
+}
+
+fn range_answers(mut figure: Figure, name: &str, range: &Range) -> Figure {
+    for (limit, volts) in [
+        ("service_min", range.service_min),
+        ("service_max", range.service_max),
+        ("utilization_min_lighting", range.load_min_lighting),
+        ("utilization_min_no_lighting", range.load_min),
+        ("utilization_max", range.load_max),
+    ] {
+        figure = figure.with(&format!("{name}_{limit}_v"), volts);
+    }
+    figure
 }
