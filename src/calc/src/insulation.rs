@@ -216,13 +216,9 @@ fn judge(working: &mut Working, test: &Test, corrected: Option<Megohms>, apart: 
         "IEEE 43; below 1 hp common practice",
     );
     let Some(least) = least(test.winding, test.rated_kv) else {
-        return ask(
-            working,
-            shown,
-            "rated voltage and kind of the winding",
-            "the least value depends on them",
-            "read the plate; motors below 1 kV are random-wound",
-        );
+        let what = "rated voltage and kind of the winding";
+        let how = "read the plate; motors below 1 kV are random-wound";
+        return ask(working, shown, what, "the least value depends on them", how);
     };
     let shown = shown.limit(format!("{} megohm", figure(least.megohm.0, 2)));
     let Some(corrected) = corrected else {
@@ -237,13 +233,9 @@ fn judge(working: &mut Working, test: &Test, corrected: Option<Megohms>, apart: 
         ));
     let holds = |least: Megohms| corrected.0 >= least.0 * (1.0 - 1e-9);
     if holds(least.megohm) && !holds(least.enough) {
-        return ask(
-            working,
-            shown,
-            "kind of the winding",
-            "a form-wound winding from 1 kV on needs 100 megohm, a random-wound one 5",
-            "motors below 1 kV are random-wound; ask the maker about larger ones",
-        );
+        let why = "a form-wound winding from 1 kV on needs 100 megohm, a random-wound one 5";
+        let how = "motors below 1 kV are random-wound; ask the maker about larger ones";
+        return ask(working, shown, "kind of the winding", why, how);
     }
     let (verdict, note) = match (holds(least.megohm), apart) {
         (false, _) => (

@@ -3,7 +3,7 @@
 use super::{BoxError, CAUTION, Contents, Fill, fill, fill_at_most};
 use crate::circuit::RuleSet;
 use crate::shown::{Fill as _, ask, exact, line};
-use crate::working::{Line, Verdict, Working};
+use crate::working::{Line, Missing, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// The room of a box with what adds to it and takes from it; cubic inches.
@@ -67,6 +67,13 @@ pub fn check(
                 )
                 .note(each),
         );
+    }
+    for what in unsaid {
+        working.missing.push(Missing {
+            what: (*what).into(),
+            why: "what is not listed counts nothing".into(),
+            how: "open the box dead and look; say none where there are none".into(),
+        });
     }
     let most = fill_at_most(edition, contents)?;
     judge(&mut working, contents, (&fill, most), room, unsaid);

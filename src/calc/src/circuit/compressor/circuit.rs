@@ -235,9 +235,8 @@ fn overload(working: &mut Working, compressor: &Compressor, fitted: &Fitted) {
     let shown = shown.limit(format!("{} A", exact(most)));
     match trip.and_then(plausible) {
         Some(trip) => {
-            let shown = shown
-                .value(exact(trip), "A")
-                .margin(format!("{} A", exact(most - trip)));
+            let left = format!("{} A", exact(most - trip));
+            let shown = shown.value(exact(trip), "A").margin(left);
             working.lines.push(if trip <= most {
                 shown.judge(Verdict::WithinNote, NOTE)
             } else {

@@ -145,7 +145,7 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
         ("yokes", "devices"),
     ]
     .into_iter()
-    .filter(|(name, _)| !given.has(name))
+    .filter(|(name, _)| !(given.has(name) || *name == "yokes" && given.has("more_yokes")))
     .map(|(_, words)| words)
     .collect();
     if contents.is_empty() && given.has("rule") {
@@ -262,8 +262,15 @@ fn small(given: &Given, name: &str) -> Result<Option<u32>, Trouble> {
     }
 }
 
+/// Yes or no, or how many: any number of them counts once.
+fn any(given: &Given, name: &str) -> Result<bool, Trouble> {
+    match given.raw(name) {
+        Some(value) if value.is_number() => Ok(given.whole(name)? != Some(0)),
+        _ => Ok(given.flag(name)? == Some(true)),
+    }
+}
+
 fn contents(given: &Given) -> Result<Contents, Trouble> {
-    let flag = |name| Ok::<bool, Trouble>(given.flag(name)? == Some(true));
     let mut yokes = vec![Yokes {
         count: small(given, "yokes")?.unwrap_or(0),
         gangs: small(given, "yoke_gangs")?.unwrap_or(1),
@@ -287,8 +294,8 @@ fn contents(given: &Given) -> Result<Contents, Trouble> {
         bonding_jumpers: wires(given, "bonding_jumpers")?,
         canopy_wires: wires(given, "canopy_wires")?,
         canopy_egc: wires(given, "canopy_egc")?,
-        clamps: flag("clamps")?,
-        fitting_types: u32::from(flag("studs")?) + u32::from(flag("hickeys")?),
+        clamps: any(given, "clamps")?,
+        fitting_types: u32::from(any(given, "studs")?) + u32::from(any(given, "hickeys")?),
         yokes,
         terminal_blocks: given.texts("terminal_blocks")?.unwrap_or_default(),
     })

@@ -2,6 +2,7 @@
 
 use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::{CLASS, METAL, STANDARD, answer, constant_of, three};
+use crate::shown::{Fill, ask, line};
 use crate::units::{Celsius, Kelvins, Ohms};
 use crate::winding;
 use crate::winding::thermal::{Build, rise_limit};
@@ -97,7 +98,16 @@ fn winding_temperature(given: &Given) -> Result<Figure, Trouble> {
         )
     };
     let found = winding::hot_temperature(cold, at, hot, k).ok_or_else(range)?;
-    let working = winding::check_rise(cold, at, hot, k, ambient, limit).ok_or_else(range)?;
+    let mut working = winding::check_rise(cold, at, hot, k, ambient, limit).ok_or_else(range)?;
+    if limit.is_none() && given.has("insulation_class") {
+        ask(
+            &mut working,
+            line("limit", "Allowed rise").rule("by class and service factor", "NEMA MG 1 12.43"),
+            "service factor with the class, or the allowed rise itself",
+            "above 1.0 a class allows 10 K more, and not every class has a rise",
+            "read the plate",
+        );
+    }
     let rise = ambient.and_then(|ambient| winding::rise(found, ambient));
     if ambient.is_some() && rise.is_none() {
         let trouble = "Give a temperature from -60 to 400 °C";
@@ -119,7 +129,9 @@ fn limit_of(given: &Given) -> Result<Option<Kelvins>, Trouble> {
     let Some(class) = given.choice("insulation_class")? else {
         return Ok(None);
     };
-    let factor = given.need_positive("service_factor")?;
+    let Some(factor) = given.positive("service_factor")? else {
+        return Ok(None);
+    };
     let build = if factor > 1.0 + 1e-9 {
         Build::ServiceFactor
     } else {
