@@ -1,6 +1,8 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 #![warn(missing_docs)]
 
+pub mod boxes;
+pub mod capacitor;
 pub mod circuit;
 pub mod deadtest;
 pub mod due;
@@ -8,6 +10,8 @@ pub mod fan;
 pub mod figure;
 pub mod fit;
 pub mod installation;
+pub mod insulation;
+pub mod kinds;
 pub mod life;
 pub mod motor;
 pub mod plate;
@@ -19,4 +23,5 @@ mod tables;
 pub mod units;
 pub mod us;
 pub mod vibration;
+pub mod winding;
 pub mod working;

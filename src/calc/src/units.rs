@@ -37,6 +37,12 @@ unit! {
     MetresPerSecond,
     /// Vibration velocity, millimetres a second r.m.s.
     MillimetresPerSecond,
+    /// Resistance in ohms.
+    Ohms,
+    /// Insulation resistance in megohms.
+    Megohms,
+    /// Temperature difference in kelvins.
+    Kelvins,
 }
 
 /// One mechanical horsepower in watts: 550 ft lbf/s, exact to seven figures (NIST SP 811).

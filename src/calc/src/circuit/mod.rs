@@ -1,6 +1,8 @@
 //! The chosen motor against the circuit that feeds the machine.
 
 mod branch;
+pub mod compressor;
+pub mod contact;
 pub mod current;
 pub mod device;
 pub mod drop;
@@ -97,11 +99,14 @@ pub fn check(
     if electronic(&mut working, motor, installation) {
         return working;
     }
+    if compressor::judge(&mut working, rule_set, installation, circuit, feed) {
+        return working;
+    }
     match rule_set {
         RuleSet::Iec60364 => iec::check(&mut working, motor, installation, circuit, feed),
         _ => nec::check(&mut working, rule_set, motor, installation, circuit, feed),
     }
-    switches::judge_contact(&mut working, motor, installation, feed, rule_set);
+    contact::judge_contact(&mut working, motor, installation, feed, rule_set);
     working
 }
 

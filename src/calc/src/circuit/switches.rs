@@ -1,9 +1,8 @@
-//! Disconnecting means and the contact that switches the motor.
+//! Disconnecting means: the switch that cuts the motor off.
 
-use super::current::{Counted, as_f64, plate_amps};
-use super::nec::starting_amps;
-use super::{Feed, RuleSet};
-use crate::installation::{Circuit, Control, DisconnectKind, Installation};
+use super::RuleSet;
+use super::current::{Counted, as_f64};
+use crate::installation::{Circuit, DisconnectKind, Installation};
 use crate::plate::Plate;
 use crate::shown::{Fill, ask, exact, figure, line, plausible, positive};
 use crate::units::Volts;
@@ -183,93 +182,6 @@ fn judge_sight(working: &mut Working, in_sight: Option<bool>, source: &'static s
             "stand at the motor and look; measure the distance",
         ),
     }
-}
-
-/// The contact of a thermostat, switch or contactor that carries the motor itself.
-pub(super) fn judge_contact(
-    working: &mut Working,
-    motor: &Plate,
-    installation: &Installation,
-    feed: Feed,
-    rule_set: RuleSet,
-) {
-    let shown = line("contact", "Control contact").rule(
-        "running and locked-rotor current at the voltage used; a resistive rating is not enough",
-        if rule_set == RuleSet::Iec60364 {
-            "common practice"
-        } else {
-            "NEC 430.83; common practice"
-        },
-    );
-    let site = &installation.site;
-    let Some(control) = site.control else {
-        return ask(
-            working,
-            shown,
-            "how the machine is switched",
-            "the contact must carry and break the new motor's current",
-            "follow the wires from the motor to the thermostat, switch or contactor",
-        );
-    };
-    if control == Control::None {
-        working
-            .lines
-            .push(shown.judge(Verdict::Within, "Nothing but the disconnect switches it."));
-        return;
-    }
-    let Some((phases, volts)) = feed.both() else {
-        return;
-    };
-    let running = plate_amps(motor, volts).and_then(as_f64);
-    let starting = running.and_then(|amps| starting_amps(motor, amps, volts, phases));
-    let rated = site.control_amps.and_then(|a| positive(a.0));
-    let rated_start = site.control_locked_rotor.and_then(|a| positive(a.0));
-    let (Some(running), Some(starting), Some(rated), Some(rated_start)) =
-        (running, starting, rated, rated_start)
-    else {
-        let what = if rated.is_none() || rated_start.is_none() {
-            "full-load and locked-rotor rating of the contact"
-        } else if running.is_none() {
-            "plate current at the circuit's voltage"
-        } else {
-            "plate power, motor type and code letter"
-        };
-        return ask(
-            working,
-            shown,
-            what,
-            "a contact that is too small welds or burns",
-            "read the control's marking at this voltage and the motor's plate",
-        );
-    };
-    let fits = running <= rated * (1.0 + 1e-9) && starting <= rated_start * (1.0 + 1e-9);
-    let shown = shown
-        .value(
-            format!(
-                "{} A running, {} A at start",
-                figure(running, 2),
-                figure(starting, 1)
-            ),
-            "",
-        )
-        .limit(format!(
-            "{} A running, {} A at start",
-            figure(rated, 2),
-            figure(rated_start, 1)
-        ))
-        .margin(format!(
-            "{} A, {} A",
-            figure(rated - running, 2),
-            figure(rated_start - starting, 1)
-        ));
-    working.lines.push(if fits {
-        shown.judge(Verdict::Within, "The contact is rated for this motor.")
-    } else {
-        shown.judge(
-            Verdict::Beyond,
-            "Add a contactor rated for the motor and let the control switch its coil.",
-        )
-    });
 }
 
 /// NEC sections stand in the lines; under IEC the isolator is judged by its rating alone.

@@ -7,6 +7,7 @@
 mod circuit;
 mod dates;
 mod drive;
+mod editions;
 mod energy;
 mod equipment;
 mod fan;
@@ -21,6 +22,7 @@ mod supply;
 mod topic;
 
 pub use given::Given;
+pub(crate) use given::fraction;
 pub use topic::{Answer, Figure, Subject, Takes, Topic, Trouble, Want, want};
 
 use crate::working::Working;
