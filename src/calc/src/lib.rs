@@ -1,10 +1,13 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 #![warn(missing_docs)]
 
+pub mod bearing;
+pub mod belt;
 pub mod circuit;
 pub mod deadtest;
 pub mod due;
 pub mod fan;
+pub mod fastening;
 pub mod figure;
 pub mod fit;
 pub mod installation;
