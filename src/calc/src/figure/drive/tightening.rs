@@ -1,13 +1,10 @@
 //! Topic: seating and tightening torques.
 
+use super::answer;
 use super::sheet::{Sheet, TORQUE};
 use crate::fastening::{Steel, Torque, bolt, bushing, metric_set_screw, set_screw};
 use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use crate::shown::{Fill, line};
-
-const fn answer(name: &'static str, unit: &'static str, what: &'static str) -> Answer {
-    Answer { name, unit, what }
-}
 
 pub(super) const TIGHTENING: Topic = Topic {
     name: "tightening",

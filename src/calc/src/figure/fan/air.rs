@@ -1,6 +1,6 @@
 //! Topic: density of the air.
 
-use super::laws::answer;
+use super::answer;
 use super::sheet::{HEIGHT, Sheet, temperature};
 use crate::fan::air::{
     density_factor, dry_density, humidity_ratio, moist_density, standard_air, standard_pressure,

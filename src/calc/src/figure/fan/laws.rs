@@ -1,5 +1,6 @@
 //! Topics: another speed, and the fan laws with wheel and density.
 
+use super::answer;
 use super::sheet::{FLOW, LENGTH, POWER, PRESSURE, Quantity, Sheet, VELOCITY, refused};
 use crate::fan::speed::{Limits, judge, ratio_for_power};
 use crate::fan::{FanPoint, fan_laws, speed_change, tip_speed};
@@ -109,10 +110,6 @@ const SPEED_ANSWERS: &[Answer] = &[
     ),
     answer("highest_ratio", "", "that speed over the speed now"),
 ];
-
-pub(super) const fn answer(name: &'static str, unit: &'static str, what: &'static str) -> Answer {
-    Answer { name, unit, what }
-}
 
 fn fan_speed(given: &Given) -> Result<Figure, Trouble> {
     let from = Rpm(given.need_positive("speed_rpm")?);

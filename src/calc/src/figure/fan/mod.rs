@@ -1,11 +1,13 @@
 //! Topics: fans, air, systems, screens and guards.
 
 mod air;
+mod guard;
 mod laws;
 mod screen;
+mod screen_fields;
 mod system;
 
-use super::{Topic, sheet};
+use super::{Answer, Topic, sheet};
 
 pub(super) static TOPICS: &[Topic] = &[
     laws::FAN_SPEED,
@@ -14,5 +16,9 @@ pub(super) static TOPICS: &[Topic] = &[
     system::SYSTEM_CURVE,
     system::AIR_POWER,
     screen::SCREEN,
-    screen::GUARD,
+    guard::GUARD,
 ];
+
+const fn answer(name: &'static str, unit: &'static str, what: &'static str) -> Answer {
+    Answer { name, unit, what }
+}

@@ -1,6 +1,6 @@
 //! Topics: the system curve, and the power in the air.
 
-use super::laws::answer;
+use super::answer;
 use super::sheet::{FLOW, POWER, PRESSURE, Sheet, VELOCITY};
 use crate::fan::system::{
     SystemCurve, air_power, efficiency, judge_efficiency, shaft_power, velocity_pressure,
