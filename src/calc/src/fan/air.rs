@@ -3,7 +3,7 @@
 use crate::units::Celsius;
 
 /// Gas constant of dry air, J/(kg K). Source: ASHRAE Handbook, Fundamentals, psychrometrics.
-pub const GAS_CONSTANT: f64 = 287.042_055;
+pub const GAS_CONSTANT: f64 = 287.042;
 /// Kelvin at 0 °C.
 const ZERO: f64 = 273.15;
 /// Mass of water a mass of dry air at equal pressures: ratio of the molar masses (ASHRAE).

@@ -100,11 +100,8 @@ const REGREASE_WANTS: &[Want] = &[
 ];
 
 const REGREASE_ANSWERS: &[Answer] = &[
-    answer(
-        "grease_g",
-        "g",
-        "grease for one filling, 0.005 D B; also grease_oz",
-    ),
+    answer("grease_g", "g", "grease for one filling, 0.005 D B"),
+    answer("grease_oz", "oz", "the same"),
     answer("grease_inch_form_oz", "oz", "by the inch form 0.114 D B"),
     answer("temperature_factor", "", "of the housing"),
     answer("dirt_factor", "", "of the dirt"),

@@ -38,17 +38,12 @@ const WANTS: &[Want] = &[
 ];
 
 const ANSWERS: &[Answer] = &[
-    answer("torque_n_m", "N m", "torque; also torque_in_lb"),
-    answer(
-        "lowest_n_m",
-        "N m",
-        "lowest in print or in tolerance; also lowest_in_lb",
-    ),
-    answer(
-        "highest_n_m",
-        "N m",
-        "highest in print or in tolerance; also highest_in_lb",
-    ),
+    answer("torque_n_m", "N m", "torque"),
+    answer("torque_in_lb", "in-lb", "the same"),
+    answer("lowest_n_m", "N m", "lowest in print or in tolerance"),
+    answer("lowest_in_lb", "in-lb", "the same"),
+    answer("highest_n_m", "N m", "highest in print or in tolerance"),
+    answer("highest_in_lb", "in-lb", "the same"),
     answer(
         "charts_disagree",
         "",
@@ -57,18 +52,16 @@ const ANSWERS: &[Answer] = &[
     answer(
         "cap_screw_torque_n_m",
         "N m",
-        "each cap screw of the bushing; also cap_screw_torque_in_lb",
+        "each cap screw of the bushing",
     ),
+    answer("cap_screw_torque_in_lb", "in-lb", "the same"),
     answer(
         "key_screw_size_in",
         "in",
         "set screw over the key of the bushing",
     ),
-    answer(
-        "key_screw_torque_n_m",
-        "N m",
-        "its torque; also key_screw_torque_in_lb",
-    ),
+    answer("key_screw_torque_n_m", "N m", "its torque"),
+    answer("key_screw_torque_in_lb", "in-lb", "the same"),
 ];
 
 fn unlisted(what: &str) -> Trouble {

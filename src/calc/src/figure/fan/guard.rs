@@ -55,13 +55,15 @@ const GUARD_ANSWERS: &[Answer] = &[
     answer(
         "largest_opening_mm",
         "mm",
-        "widest opening by the height rule; also largest_opening_in",
+        "widest opening by the height rule",
     ),
+    answer("largest_opening_in", "in", "the same"),
     answer(
         "opening_at_distance_mm",
         "mm",
-        "widest opening at this distance; also opening_at_distance_in",
+        "widest opening at this distance",
     ),
+    answer("opening_at_distance_in", "in", "the same"),
 ];
 
 fn run_guard(given: &Given) -> Result<Figure, Trouble> {

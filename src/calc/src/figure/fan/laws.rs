@@ -73,41 +73,23 @@ const SPEED_ANSWERS: &[Answer] = &[
     answer("flow_change_percent", "%", "change of flow"),
     answer("pressure_change_percent", "%", "change of pressure"),
     answer("power_change_percent", "%", "change of shaft power"),
-    answer(
-        "new_flow_m3_s",
-        "m³/s",
-        "flow at the new speed; also new_flow_cfm",
-    ),
-    answer(
-        "new_pressure_pa",
-        "Pa",
-        "pressure at the new speed; also new_pressure_inwg",
-    ),
-    answer(
-        "new_power_w",
-        "W",
-        "shaft power at the new speed; also new_power_hp",
-    ),
-    answer(
-        "tip_speed_m_s",
-        "m/s",
-        "rim of the wheel now; also tip_speed_fpm",
-    ),
-    answer(
-        "new_tip_speed_m_s",
-        "m/s",
-        "rim at the new speed; also new_tip_speed_fpm",
-    ),
+    answer("new_flow_m3_s", "m³/s", "flow at the new speed"),
+    answer("new_flow_cfm", "cfm", "the same"),
+    answer("new_pressure_pa", "Pa", "pressure at the new speed"),
+    answer("new_pressure_inwg", "inwg", "the same"),
+    answer("new_power_w", "W", "shaft power at the new speed"),
+    answer("new_power_hp", "hp", "the same"),
+    answer("tip_speed_m_s", "m/s", "rim of the wheel now"),
+    answer("tip_speed_fpm", "ft/min", "the same"),
+    answer("new_tip_speed_m_s", "m/s", "rim at the new speed"),
+    answer("new_tip_speed_fpm", "ft/min", "the same"),
     answer(
         "highest_speed_rpm",
         "rpm",
         "speed at which the motor's rated power is used up",
     ),
-    answer(
-        "highest_flow_m3_s",
-        "m³/s",
-        "flow at that speed; also highest_flow_cfm",
-    ),
+    answer("highest_flow_m3_s", "m³/s", "flow at that speed"),
+    answer("highest_flow_cfm", "cfm", "the same"),
     answer("highest_ratio", "", "that speed over the speed now"),
 ];
 
@@ -277,13 +259,12 @@ const LAW_ANSWERS: &[Answer] = &[
     answer("flow_change_percent", "%", "change of flow"),
     answer("pressure_change_percent", "%", "change of pressure"),
     answer("power_change_percent", "%", "change of shaft power"),
-    answer("new_flow_m3_s", "m³/s", "new flow; also new_flow_cfm"),
-    answer(
-        "new_pressure_pa",
-        "Pa",
-        "new pressure; also new_pressure_inwg",
-    ),
-    answer("new_power_w", "W", "new shaft power; also new_power_hp"),
+    answer("new_flow_m3_s", "m³/s", "new flow"),
+    answer("new_flow_cfm", "cfm", "the same"),
+    answer("new_pressure_pa", "Pa", "new pressure"),
+    answer("new_pressure_inwg", "inwg", "the same"),
+    answer("new_power_w", "W", "new shaft power"),
+    answer("new_power_hp", "hp", "the same"),
 ];
 
 fn fan_law(given: &Given) -> Result<Figure, Trouble> {

@@ -111,13 +111,11 @@ pub(super) const SCREEN_ANSWERS: &[Answer] = &[
     answer(
         "velocity_pressure_pa",
         "Pa",
-        "velocity pressure of the approach; also velocity_pressure_inwg",
+        "velocity pressure of the approach",
     ),
-    answer(
-        "pressure_loss_pa",
-        "Pa",
-        "loss of the clean screen; also pressure_loss_inwg",
-    ),
+    answer("velocity_pressure_inwg", "inwg", "the same"),
+    answer("pressure_loss_pa", "Pa", "loss of the clean screen"),
+    answer("pressure_loss_inwg", "inwg", "the same"),
     answer(
         "lowest_loss_pa",
         "Pa",
@@ -134,11 +132,8 @@ pub(super) const SCREEN_ANSWERS: &[Answer] = &[
         "",
         "loss fouled over loss clean, at equal flow",
     ),
-    answer(
-        "fouled_loss_pa",
-        "Pa",
-        "loss of the fouled screen; also fouled_loss_inwg",
-    ),
+    answer("fouled_loss_pa", "Pa", "loss of the fouled screen"),
+    answer("fouled_loss_inwg", "inwg", "the same"),
     answer(
         "flow_ratio_clean",
         "",

@@ -57,16 +57,14 @@ const CURVE_WANTS: &[Want] = &[
 ];
 
 const CURVE_ANSWERS: &[Answer] = &[
-    answer(
-        "pressure_at_new_flow_pa",
-        "Pa",
-        "pressure at the new flow; also pressure_at_new_flow_inwg",
-    ),
+    answer("pressure_at_new_flow_pa", "Pa", "pressure at the new flow"),
+    answer("pressure_at_new_flow_inwg", "inwg", "the same"),
     answer(
         "flow_at_new_pressure_m3_s",
         "m³/s",
-        "flow at the new pressure; also flow_at_new_pressure_cfm",
+        "flow at the new pressure",
     ),
+    answer("flow_at_new_pressure_cfm", "cfm", "the same"),
 ];
 
 fn system_curve(given: &Given) -> Result<Figure, Trouble> {
@@ -157,18 +155,17 @@ const POWER_WANTS: &[Want] = &[
 ];
 
 const POWER_ANSWERS: &[Answer] = &[
-    answer("air_power_w", "W", "power in the air; also air_power_hp"),
+    answer("air_power_w", "W", "power in the air"),
+    answer("air_power_hp", "hp", "the same"),
     answer("fan_efficiency_percent", "%", "air power over shaft power"),
     answer(
         "needed_shaft_power_w",
         "W",
-        "shaft power at the given efficiency; also needed_shaft_power_hp",
+        "shaft power at the given efficiency",
     ),
-    answer(
-        "velocity_pressure_pa",
-        "Pa",
-        "velocity pressure; also velocity_pressure_inwg",
-    ),
+    answer("needed_shaft_power_hp", "hp", "the same"),
+    answer("velocity_pressure_pa", "Pa", "velocity pressure"),
+    answer("velocity_pressure_inwg", "inwg", "the same"),
     answer(
         "velocity_pressure_standard_inwg",
         "inwg",
