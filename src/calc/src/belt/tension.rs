@@ -1,7 +1,7 @@
 //! Tension by the force test: pressed by 1/64 of the span, the belt must take a force of the table.
 
 use super::section::Section;
-use crate::shown::{Fill, ask, figure, line};
+use crate::shown::{Fill, figure, line};
 use crate::tables::{number, rows};
 use crate::units::{Millimetres, N_PER_LBF, Rpm};
 use crate::working::{Verdict, Working};
@@ -68,7 +68,7 @@ pub fn forces(
     if cogged { band.cogged } else { band.plain }
 }
 
-/// Holds a measured force against the range, or asks for it.
+/// Holds a measured force against the range, or says how to measure it.
 pub(crate) fn judge(working: &mut Working, forces: Forces, measured_n: Option<f64>) {
     let shown = line("tension", "Force at the test deflection")
         .limit(format!(
@@ -81,13 +81,10 @@ pub(crate) fn judge(working: &mut Working, forces: Forces, measured_n: Option<f6
             "belt tension table, common practice",
         );
     let Some(force) = measured_n.filter(|force| force.is_finite() && *force >= 0.0) else {
-        return ask(
-            working,
-            shown,
-            "force that presses the belt by the test deflection",
-            "a slack belt slips and burns, a tight one wears the bearings",
-            "lock out, then press at the middle of the span with a spring scale until the deflection is reached",
+        let shown = shown.value("not measured", "").note(
+            "Lock out, press at the middle of the span with a spring scale to the test deflection, and read the force.",
         );
+        return working.lines.push(shown);
     };
     let shown = shown.value(figure(force, 1), "N");
     working.lines.push(if force < forces.used_n * (1.0 - 1e-9) {
@@ -155,7 +152,7 @@ mod tests {
             let range = Forces { used_n: 16.0, new_n: 24.0 };
             let mut working = Working::default();
             judge(&mut working, range, Some(a));
-            prop_assert!(working.verdict().is_some());
+            prop_assert_eq!(working.verdict().is_some(), a.is_finite() && a >= 0.0);
         }
     }
 }

@@ -230,17 +230,7 @@ pub(super) fn tension(
         _ => None,
     };
     let Some(found) = found else {
-        let shown = line("tension", "Force at the test deflection").rule(
-            "table by section, smallest sheave and speed",
-            "common practice",
-        );
-        ask(
-            sheet.working(),
-            shown,
-            "force range of this belt",
-            "the table has none for this section, sheave and speed, or one of them was not given",
-            "look in the belt maker's tension table",
-        );
+        no_force(sheet, force.is_some());
         return Ok(());
     };
     tell_force(
@@ -274,4 +264,25 @@ fn tell_force(
         quantity,
         force,
     );
+}
+
+/// The table has no range for this drive; asked for only where a force waits to be judged.
+fn no_force(sheet: &mut Sheet, measured: bool) {
+    let shown = line("tension", "Force at the test deflection").rule(
+        "table by section, smallest sheave and speed",
+        "belt tension table, common practice",
+    );
+    if measured {
+        return ask(
+            sheet.working(),
+            shown,
+            "force range of this belt",
+            "the table has none for this section, sheave and speed, or one of them was not given",
+            "look in the belt maker's tension table",
+        );
+    }
+    let shown = shown
+        .value("no range", "")
+        .note("The table has none for this section, sheave and speed: look in the belt maker's.");
+    sheet.working().lines.push(shown);
 }

@@ -192,6 +192,9 @@ fn regrease(given: &Given) -> Result<Figure, Trouble> {
         ));
     }
     sheet.caution("The bearing maker's and the machine maker's own figures go first. Too much grease overheats a bearing as surely as too little.");
+    if sealed.is_none() {
+        sheet.caution("A bearing sealed for life is not regreased: look for seals and for a grease fitting first.");
+    }
     sheet.caution("Do not mix greases of unlike thickeners, and keep hands clear of turning parts while greasing.");
     sheet.done()
 }
