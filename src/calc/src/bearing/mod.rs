@@ -221,44 +221,33 @@ fn judge_water(kind: Kind) -> Line {
 
 fn judge_position(working: &mut Working, kind: Kind, place: &Place) {
     let shown = suits("position", "Shaft position");
-    let needs_plate =
-        |working: &mut Working, shown: Line, why: &'static str| match place.plate_allows {
-            Some(true) => working
-                .lines
-                .push(shown.judge(Verdict::Within, "The plate allows this position.")),
-            Some(false) => working.lines.push(shown.judge(Verdict::Beyond, why)),
-            None => ask(
-                working,
-                shown,
-                "whether the plate allows all positions",
-                why,
-                "read the plate: it says all-position, or names its mounting",
-            ),
-        };
     match (kind, place.position) {
         (Kind::Ball | Kind::SealedBall, _) => working.lines.push(shown.value("any", "").judge(
             Verdict::Within,
             "Ball bearings carry radial load and moderate thrust in every position.",
         )),
-        (Kind::Unit, _) => needs_plate(
+        (Kind::Unit, _) => judge_by_plate(
             working,
             shown.value("as marked", ""),
+            place.plate_allows,
             "a unit bearing runs only as its plate is marked",
         ),
         (Kind::Sleeve, Some(Position::Horizontal)) => {
             working.lines.push(shown.value("horizontal", "").judge(
                 Verdict::Within,
                 "The oil film lies at the bottom, and wick or reservoir feed it.",
-            ))
+            ));
         }
-        (Kind::Sleeve, Some(Position::ShaftUp)) => needs_plate(
+        (Kind::Sleeve, Some(Position::ShaftUp)) => judge_by_plate(
             working,
             shown.value("shaft up", ""),
+            place.plate_allows,
             "the oil drains: it needs a thrust washer and an oil feed for all positions",
         ),
-        (Kind::Sleeve, Some(Position::ShaftDown)) => needs_plate(
+        (Kind::Sleeve, Some(Position::ShaftDown)) => judge_by_plate(
             working,
             shown.value("shaft down", ""),
+            place.plate_allows,
             "the wheel hangs on the thrust face and the oil drains",
         ),
         (Kind::Sleeve, None) => ask(
@@ -267,6 +256,23 @@ fn judge_position(working: &mut Working, kind: Kind, place: &Place) {
             "shaft position",
             "a sleeve bearing keeps its oil only level, unless its plate says more",
             "look at the machine: level, shaft end up or shaft end down",
+        ),
+    }
+}
+
+/// A position that only the plate can allow.
+fn judge_by_plate(working: &mut Working, shown: Line, allowed: Option<bool>, why: &'static str) {
+    match allowed {
+        Some(true) => working
+            .lines
+            .push(shown.judge(Verdict::Within, "The plate allows this position.")),
+        Some(false) => working.lines.push(shown.judge(Verdict::Beyond, why)),
+        None => ask(
+            working,
+            shown,
+            "whether the plate allows all positions",
+            why,
+            "read the plate: it says all-position, or names its mounting",
         ),
     }
 }

@@ -65,22 +65,29 @@ fn judge_motor(working: &mut Working, power: Option<Watts>, limits: &Limits) {
         .value(figure(power.0, 1), "W")
         .limit(format!("{} W rated", figure(rated.0, 1)))
         .margin(format!("{} % of rated", figure(100.0 * share, 1)));
-    let service = limits
-        .service_factor
-        .filter(|sf| sf.is_finite() && *sf > 1.0);
-    working.lines.push(if share <= 1.0 + 1e-9 {
-        shown.judge(Verdict::Within, "The motor carries it; measure the amps after the change.")
+    let (verdict, note) = motor_verdict(share, limits.service_factor);
+    working.lines.push(shown.judge(verdict, note));
+}
+
+/// Verdict on a share of the rated power, with the plate's service factor where it is known.
+fn motor_verdict(share: f64, service: Option<f64>) -> (Verdict, &'static str) {
+    let service = service.filter(|sf| sf.is_finite() && *sf > 1.0);
+    if share <= 1.0 + 1e-9 {
+        (
+            Verdict::Within,
+            "The motor carries it; measure the amps after the change.",
+        )
     } else if service.is_some_and(|sf| share <= sf + 1e-9) {
-        shown.judge(
+        (
             Verdict::WithinNote,
             "Only inside the service factor: no reserve is left for low volts or warm air, and the motor lives shorter.",
         )
     } else {
-        shown.judge(
+        (
             Verdict::Beyond,
             "The motor would be overloaded: keep the speed down or fit a stronger motor, and check conductors and overload.",
         )
-    });
+    }
 }
 
 fn judge_wheel(working: &mut Working, speed: Rpm, limit: Option<Rpm>) {

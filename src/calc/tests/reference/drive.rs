@@ -1,5 +1,8 @@
 //! Reference tables: belts, bearings, fasteners.
 
+#[path = "drive/bearings.rs"]
+mod bearings;
+
 use super::table::{Check, Held, Outcome, Row, ask, near};
 use serde_json::{Value, json};
 
@@ -8,11 +11,11 @@ tables! {
     belt_geometries: "mechanical/belt_geometry_golden.csv", "computed, plain arithmetic", Check::Rows(belt_geometry);
     belt_sections: "mechanical/vbelt_sections.csv", "belt practice (RMA), confirmed", Check::Rows(belt_section);
     belt_forces: "mechanical/vbelt_deflection_force.csv", "belt maintenance guide, one place", Check::Rows(belt_force);
-    bearing_lives: "mechanical/bearing_L10_golden.csv", "ISO 281, computed", Check::Rows(bearing_life);
-    reliability: "mechanical/bearing_reliability_factor_a1_iso281_2007.csv", "ISO 281:2007, from memory", Check::Rows(reliability_factor);
-    grease: "mechanical/bearing_grease_golden.csv", "computed; the interval's form from memory", Check::Rows(grease_row);
-    regrease_factors: "mechanical/regrease_correction_factors.csv", "from memory", Check::Rows(regrease_factor);
-    bearing_places: "mechanical/bearing_position_suitability.csv", "common practice", Check::Rows(bearing_place);
+    bearing_lives: "mechanical/bearing_L10_golden.csv", "ISO 281, computed", Check::Rows(bearings::bearing_life);
+    reliability: "mechanical/bearing_reliability_factor_a1_iso281_2007.csv", "ISO 281:2007, from memory", Check::Rows(bearings::reliability_factor);
+    grease: "mechanical/bearing_grease_golden.csv", "computed; the interval's form from memory", Check::Rows(bearings::grease_row);
+    regrease_factors: "mechanical/regrease_correction_factors.csv", "from memory", Check::Rows(bearings::regrease_factor);
+    bearing_places: "mechanical/bearing_position_suitability.csv", "common practice", Check::Rows(bearings::bearing_place);
     set_screws: "mechanical/set_screw_torque.csv", "several charts; #8 and #10 disagree", Check::Rows(set_screw);
     metric_set_screws: "mechanical/set_screw_torque_metric.csv", "one chart", Check::Rows(metric_set_screw);
     bolts: "mechanical/bolt_nut_torque.csv", "one chart, tolerance 20 %", Check::Rows(bolt);
@@ -170,173 +173,6 @@ fn verdicts(input: &Value, used: f64, new: f64) -> Outcome {
         same("tension", want, &tension.ok_or("no tension")?["verdict"])?;
     }
     Ok(Held::Agrees)
-}
-
-fn bearing_life(row: &Row) -> Outcome {
-    let rolling = if row.need("exponent") == 3.0 {
-        "ball"
-    } else {
-        "roller"
-    };
-    let input = json!({
-        "rolling": rolling, "rating_kn": row.need("C_kN"), "load_kn": row.need("P_kN"),
-        "speed_rpm": row.number("speed_rpm"),
-    });
-    let got = ask("bearing", &input)?;
-    agrees(row, "L10_million_rev", &got, "life_million_turns")?;
-    match row.number("L10h_h") {
-        Some(hours) => {
-            agrees(row, "L10h_h", &got, "life_h")?;
-            let mut turned = input.clone();
-            turned["wanted_hours"] = hours.into();
-            turned["rating_kn"] = Value::Null;
-            let needed = figure(&ask("bearing", &turned)?, "rating_needed_kn")?;
-            near(row.need("C_kN"), needed, 1e-5 * needed)
-        }
-        None => same("hours without a speed", Value::Null, &got["life_h"]),
-    }
-}
-
-fn reliability_factor(row: &Row) -> Outcome {
-    let input = json!({
-        "rolling": "ball", "rating_kn": 20, "load_kn": 2, "speed_rpm": 1000,
-        "reliability_percent": row.need("reliability_percent"),
-    });
-    let got = ask("bearing", &input)?;
-    agrees(row, "a1", &got, "reliability_factor")?;
-    near(
-        1000.0 * row.need("a1"),
-        figure(&got, "adjusted_life_million_turns")?,
-        1e-6,
-    )
-}
-
-fn grease_row(row: &Row) -> Outcome {
-    let ask_at = |speed: f64| {
-        ask(
-            "regrease",
-            &json!({
-                "bore_mm": row.need("bore_mm"), "outside_mm": row.need("outside_mm"),
-                "width_mm": row.need("width_mm"), "speed_rpm": speed,
-            }),
-        )
-    };
-    let got = ask_at(1750.0)?;
-    agrees(row, "grease_g_0.005DB", &got, "grease_g")?;
-    agrees(row, "grease_oz_0.114DB", &got, "grease_inch_form_oz")?;
-    agrees(row, "grease_oz_exact_conversion", &got, "grease_oz")?;
-    agrees(row, "interval_h_1750rpm_K1", &got, "interval_k1_h")?;
-    agrees(
-        row,
-        "interval_h_3500rpm_K1",
-        &ask_at(3500.0)?,
-        "interval_k1_h",
-    )?;
-    // The form with 0.1 in print gives 0.1/0.114 of it, 12 % too little.
-    let low = figure(&got, "grease_inch_form_oz")? * 0.1 / 0.114;
-    row.agrees("grease_oz_0.1DB_common_but_12pc_low", low)
-}
-
-fn regrease_factor(row: &Row) -> Outcome {
-    let (field, answer) = match row.text("factor") {
-        "housing temperature" => ("housing_temperature_c", "temperature_factor"),
-        "contamination" => ("contamination", "dirt_factor"),
-        "moisture" => ("moisture", "moisture_factor"),
-        "vibration peak" => ("vibration_peak_in_s", "vibration_factor"),
-        "shaft position" => ("shaft_position", "position_factor"),
-        "design" => ("design", "design_factor"),
-        other => return Err(format!("no factor {other}")),
-    };
-    let values: Vec<Value> = match row.text("band") {
-        "< 65 C" => vec![json!(20), json!(64.9)],
-        "65-79 C" => vec![json!(65), json!(79)],
-        "80-93 C" => vec![json!(80), json!(93)],
-        "> 93 C" => vec![json!(93.1), json!(150)],
-        "light non-abrasive" => vec![json!("light")],
-        "severe non-abrasive" => vec![json!("severe")],
-        "light abrasive" => vec![json!("light_abrasive")],
-        "severe abrasive" => vec![json!("severe_abrasive")],
-        "< 80 % RH" => vec![json!("below_80")],
-        "80-90 % RH" => vec![json!("from_80_to_90")],
-        "occasional condensation" => vec![json!("condensation")],
-        "occasional water" => vec![json!("water")],
-        "< 0.2 in/s" => vec![json!(0), json!(0.19)],
-        "0.2-0.4 in/s" => vec![json!(0.2), json!(0.4)],
-        "> 0.4 in/s" => vec![json!(0.41)],
-        "horizontal" => vec![json!("horizontal")],
-        "45 deg" => vec![json!("slanted")],
-        "vertical" => vec![json!("vertical")],
-        "ball" => vec![json!("ball")],
-        "cylindrical / needle" => vec![json!("cylindrical_or_needle")],
-        "taper / spherical" => vec![json!("taper_or_spherical")],
-        other => return Err(format!("no band {other}")),
-    };
-    for value in values {
-        let mut input = json!({
-            "bore_mm": 25, "speed_rpm": 1750, "housing_temperature_c": 40, "contamination": "light",
-            "moisture": "below_80", "vibration_peak_in_s": 0.1, "shaft_position": "horizontal",
-            "design": "taper_or_spherical",
-        });
-        input[field] = value;
-        let got = ask("regrease", &input)?;
-        agrees(row, "value", &got, answer)?;
-        // All the others are 1, and the bare interval of this bearing is 1500 h.
-        near(row.need("value"), figure(&got, "factor_k")?, 1e-9)?;
-        near(
-            1500.0 * row.need("value"),
-            figure(&got, "interval_h")?,
-            1e-6,
-        )?;
-    }
-    Ok(Held::Agrees)
-}
-
-fn bearing_place(row: &Row) -> Outcome {
-    let cell = (row.text("bearing"), row.text("mounting"));
-    let up = json!({"bearing_kind": "sleeve", "shaft_position": "shaft_up", "belt_driven": false});
-    let down =
-        json!({"bearing_kind": "sleeve", "shaft_position": "shaft_down", "belt_driven": false});
-    let (input, want) = match cell {
-        ("sleeve", "horizontal") => (
-            json!({"bearing_kind": "sleeve", "shaft_position": "horizontal", "belt_driven": false}),
-            "yes",
-        ),
-        ("sleeve", "vertical shaft up") => (up, "only if plate says all-position"),
-        ("sleeve", "vertical shaft down") => (down, "only if plate says all-position"),
-        ("sleeve", "belt drive with side pull") => (
-            json!({"bearing_kind": "sleeve", "shaft_position": "horizontal", "belt_driven": true}),
-            "no above light loads",
-        ),
-        ("ball", "any") => (json!({"bearing_kind": "ball"}), "yes"),
-        ("ball", "belt drive") => (json!({"bearing_kind": "ball", "belt_driven": true}), "yes"),
-        ("ball", "vertical heavy wheel") => (
-            json!({"bearing_kind": "ball", "shaft_position": "shaft_down", "heavy_wheel": true}),
-            "check thrust",
-        ),
-        ("unit bearing", "per plate") => (json!({"bearing_kind": "unit"}), "as marked"),
-        ("ball (sealed/shielded)", "wet") => (
-            json!({"bearing_kind": "sealed_ball", "wet": true}),
-            "yes with slinger; drain hole at lowest point",
-        ),
-        other => return Err(format!("no case for {other:?}")),
-    };
-    same("suitable", want, &row.text("suitable").into())?;
-    let place = |input: &Value| Ok::<_, String>(ask("bearing", input)?["place_verdict"].clone());
-    let verdict = match want {
-        "yes" if cell.1 == "belt drive" => "within, note",
-        "yes" => "within",
-        "no above light loads" => "beyond",
-        "only if plate says all-position" | "as marked" => {
-            for (allowed, verdict) in [(true, "within"), (false, "beyond")] {
-                let mut input = input.clone();
-                input["plate_allows_position"] = allowed.into();
-                same("plate", verdict, &place(&input)?)?;
-            }
-            "not known yet"
-        }
-        _ => "within, note",
-    };
-    same("place", verdict, &place(&input)?)
 }
 
 /// The figures that charts print, such as `36 / 25`.

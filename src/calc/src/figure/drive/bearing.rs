@@ -116,11 +116,15 @@ fn bearing(given: &Given) -> Result<Figure, Trouble> {
     sheet.done()
 }
 
-fn life(sheet: &mut Sheet, given: &Given, load: f64) -> Result<(), Trouble> {
-    let rolling = match given.need_choice("rolling")? {
+fn rolling(given: &Given) -> Result<Rolling, Trouble> {
+    Ok(match given.need_choice("rolling")? {
         "ball" => Rolling::Ball,
         _ => Rolling::Roller,
-    };
+    })
+}
+
+fn life(sheet: &mut Sheet, given: &Given, load: f64) -> Result<(), Trouble> {
+    let rolling = rolling(given)?;
     let speed = given.positive("speed_rpm")?.map(Rpm);
     let wanted = given.positive("wanted_hours")?;
     let rating = given.positive("rating_kn")?;
@@ -130,6 +134,42 @@ fn life(sheet: &mut Sheet, given: &Given, load: f64) -> Result<(), Trouble> {
         4,
         "kN",
     );
+    tell_rating_needed(sheet, given, (rolling, load), (speed, wanted))?;
+    let shown = line("life_million_turns", "Rating life L10")
+        .rule("(C/P)^p, p = 3 ball, 10/3 roller", "ISO 281");
+    match rating {
+        Some(rating) => {
+            let turns = rating_life(rolling, rating, load).map_err(refused)?;
+            let shown = if load > 0.5 * rating {
+                shown.note(
+                    "The equation is meant for loads up to half of C: take it as a rough figure.",
+                )
+            } else {
+                shown
+            };
+            sheet.tell(shown, turns, 3, "million turns");
+            in_hours(sheet, given, turns, (speed, wanted))
+        }
+        None if wanted.zip(speed).is_some() => {
+            ask(
+                sheet.working(),
+                shown,
+                "dynamic load rating C",
+                "life follows from C over P",
+                "look the bearing's number up in its maker's table",
+            );
+            Ok(())
+        }
+        None => given.need("rating_kn", None),
+    }
+}
+
+fn tell_rating_needed(
+    sheet: &mut Sheet,
+    given: &Given,
+    (rolling, load): (Rolling, f64),
+    (speed, wanted): (Option<Rpm>, Option<f64>),
+) -> Result<(), Trouble> {
     if let Some((hours, speed)) = wanted.zip(speed) {
         let share = factor(given)?.unwrap_or(1.0);
         let needed = rating_for(rolling, load, speed, hours / share).map_err(refused)?;
@@ -137,29 +177,7 @@ fn life(sheet: &mut Sheet, given: &Given, load: f64) -> Result<(), Trouble> {
             .rule("P (60 n h/(a1 10^6))^(1/p)", "ISO 281");
         sheet.tell(shown, needed, 3, "kN");
     }
-    let shown = line("life_million_turns", "Rating life L10")
-        .rule("(C/P)^p, p = 3 ball, 10/3 roller", "ISO 281");
-    let Some(rating) = rating else {
-        if wanted.zip(speed).is_none() {
-            given.need("rating_kn", rating)?;
-        }
-        ask(
-            sheet.working(),
-            shown,
-            "dynamic load rating C",
-            "life follows from C over P",
-            "look the bearing's number up in its maker's table",
-        );
-        return Ok(());
-    };
-    let turns = rating_life(rolling, rating, load).map_err(refused)?;
-    let shown = if load > 0.5 * rating {
-        shown.note("The equation is meant for loads up to half of C: take it as a rough figure.")
-    } else {
-        shown
-    };
-    sheet.tell(shown, turns, 3, "million turns");
-    in_hours(sheet, given, turns, (speed, wanted))
+    Ok(())
 }
 
 fn factor(given: &Given) -> Result<Option<f64>, Trouble> {

@@ -2,7 +2,7 @@
 
 use super::sheet::{FORCE, LENGTH, Quantity, Sheet, VELOCITY, refused};
 use crate::belt::section::{Named, Section};
-use crate::belt::tension::{forces, judge};
+use crate::belt::tension::{Forces, forces, judge};
 use crate::belt::{Drive, sheave_for, test_deflection};
 use crate::fan::{CAST_IRON_RIM, driven_speed, tip_speed};
 use crate::figure::{Given, Trouble};
@@ -146,57 +146,44 @@ pub(super) fn lengths(sheet: &mut Sheet, given: &Given, known: &Known) -> Result
         }
         return Ok(());
     };
-    let drive = match (centres, length) {
-        (Some(centres), _) => Drive::new(one, other, centres),
-        (None, Some(length)) => Drive::of_length(one, other, length),
-        (None, None) => return Ok(()),
+    match (centres, length) {
+        (Some(centres), _) => {
+            let drive = Drive::new(one, other, centres).map_err(refused)?;
+            tell_lengths(sheet, &drive);
+            tell_span(sheet, &drive)
+        }
+        (None, Some(length)) => {
+            let drive = Drive::of_length(one, other, length).map_err(refused)?;
+            let shown = line("centres", "Distance of the shafts").rule(
+                "(B + sqrt(B² - 32 (D - d)²))/16, B = 4 L - 2 pi (D + d)",
+                "machine design textbooks",
+            );
+            sheet.quantity(shown, LENGTH, drive.centres().0);
+            tell_span(sheet, &drive)
+        }
+        (None, None) => Ok(()),
     }
-    .map_err(refused)?;
-    let textbook = "machine design textbooks";
-    let mut say = |key, label, rule, source, value: Millimetres| {
-        sheet.quantity(line(key, label).rule(rule, source), LENGTH, value.0);
-    };
-    if centres.is_none() {
-        let rule = "(B + sqrt(B² - 32 (D - d)²))/16, B = 4 L - 2 pi (D + d)";
-        say(
-            "centres",
-            "Distance of the shafts",
-            rule,
-            textbook,
-            drive.centres(),
-        );
-    } else {
-        let rule = "2 C + (pi/2)(D + d) + (D - d)²/(4 C)";
-        say(
-            "belt_length",
-            "Belt length along the pitch line",
-            rule,
-            textbook,
-            drive.length(),
-        );
-        say(
-            "belt_length_exact",
-            "The same by geometry",
-            "2 t + arcs",
-            "geometry",
-            drive.exact_length(),
-        );
-    }
-    say(
-        "span",
-        "Free span",
-        "sqrt(C² - ((D - d)/2)²)",
+}
+
+fn tell_lengths(sheet: &mut Sheet, drive: &Drive) {
+    let shown = line("belt_length", "Belt length along the pitch line").rule(
+        "2 C + (pi/2)(D + d) + (D - d)²/(4 C)",
+        "machine design textbooks",
+    );
+    sheet.quantity(shown, LENGTH, drive.length().0);
+    let shown = line("belt_length_exact", "The same by geometry").rule(
+        "2 t + (pi/2)(D + d) + (D - d) asin((D - d)/(2 C))",
         "geometry",
-        drive.span(),
     );
+    sheet.quantity(shown, LENGTH, drive.exact_length().0);
+}
+
+fn tell_span(sheet: &mut Sheet, drive: &Drive) -> Result<(), Trouble> {
+    let shown = line("span", "Free span").rule("t = sqrt(C² - ((D - d)/2)²)", "geometry");
+    sheet.quantity(shown, LENGTH, drive.span().0);
     let deflection = test_deflection(drive.span()).map_err(refused)?;
-    say(
-        "deflection",
-        "Test deflection",
-        "span/64",
-        "belt maintenance practice",
-        deflection,
-    );
+    let shown = line("deflection", "Test deflection").rule("t/64", "belt maintenance practice");
+    sheet.quantity(shown, LENGTH, deflection.0);
     let shown = line("wrap_deg", "Wrap on the small sheave")
         .rule("180 - 2 asin((D - d)/(2 C))", "geometry");
     sheet.tell(shown, drive.wrap(), 2, "deg");
@@ -211,24 +198,12 @@ pub(super) fn tension(
     belt: Belt,
 ) -> Result<(), Trouble> {
     let force = FORCE.read(given, "force")?;
-    let found = match (
-        known.motor,
-        known.motor_sheave,
-        known.driven_sheave,
-        belt.section,
-    ) {
-        (Some(motor), Some(one), Some(other), Some((section, cogged))) => {
-            // The smallest sheave turns fastest.
-            let (smallest, speed) = if one.0 <= other.0 {
-                (one, motor)
-            } else {
-                (other, driven_speed(motor, one, other).map_err(refused)?)
-            };
-            forces(section, cogged, smallest, speed)
-        }
-        _ if force.is_none() => return Ok(()),
-        _ => None,
-    };
+    let whole =
+        known.motor.is_some() && known.motor_sheave.is_some() && known.driven_sheave.is_some();
+    if force.is_none() && !(whole && belt.section.is_some()) {
+        return Ok(());
+    }
+    let found = force_range(known, belt)?;
     let Some(found) = found else {
         no_force(sheet, force.is_some());
         return Ok(());
@@ -264,6 +239,24 @@ fn tell_force(
         quantity,
         force,
     );
+}
+
+/// The table's range for the smallest sheave, which turns fastest.
+fn force_range(known: &Known, belt: Belt) -> Result<Option<Forces>, Trouble> {
+    let (Some(motor), Some(one), Some(other), Some((section, cogged))) = (
+        known.motor,
+        known.motor_sheave,
+        known.driven_sheave,
+        belt.section,
+    ) else {
+        return Ok(None);
+    };
+    let (smallest, speed) = if one.0 <= other.0 {
+        (one, motor)
+    } else {
+        (other, driven_speed(motor, one, other).map_err(refused)?)
+    };
+    Ok(forces(section, cogged, smallest, speed))
 }
 
 /// The table has no range for this drive; asked for only where a force waits to be judged.

@@ -164,14 +164,7 @@ fn regrease(given: &Given) -> Result<Figure, Trouble> {
     let speed = given.positive("speed_rpm")?.map(Rpm);
     let conditions = conditions(given)?;
     if sealed == Some(true) {
-        sheet.answer("regreased", false);
-        sheet.working().lines.push(
-            line("sealed", "Sealed bearing")
-                .value("not regreased", "")
-                .rule("sealed for life", "common practice")
-                .note("Replace it when it runs rough, hot or loud."),
-        );
-        return sheet.done();
+        return tell_sealed(sheet);
     }
     if let Some((outside, width)) = outside.zip(width) {
         let shown = line("grease", "Grease for one filling")
@@ -196,6 +189,17 @@ fn regrease(given: &Given) -> Result<Figure, Trouble> {
         sheet.caution("A bearing sealed for life is not regreased: look for seals and for a grease fitting first.");
     }
     sheet.caution("Do not mix greases of unlike thickeners, and keep hands clear of turning parts while greasing.");
+    sheet.done()
+}
+
+fn tell_sealed(mut sheet: Sheet) -> Result<Figure, Trouble> {
+    sheet.answer("regreased", false);
+    sheet.working().lines.push(
+        line("sealed", "Sealed bearing")
+            .value("not regreased", "")
+            .rule("sealed for life", "common practice")
+            .note("Replace it when it runs rough, hot or loud."),
+    );
     sheet.done()
 }
 
@@ -234,22 +238,25 @@ fn intervals(
             sheet.number("interval_h", hours);
             sheet.working().lines.push(show_interval(hours, clamped));
         }
-        None => {
-            let unknown: Vec<String> = conditions
-                .factors()
-                .iter()
-                .filter(|factor| factor.value.is_none())
-                .map(|factor| factor.label.to_lowercase())
-                .collect();
-            ask(
-                sheet.working(),
-                line("interval_h", "Hours between greasings")
-                    .rule("T = K (14 000 000/(n sqrt d) - 4 d)", "from memory"),
-                unknown.join(", "),
-                "each shortens the interval by a factor of up to ten; none is assumed",
-                "look at the machine and its place, and measure housing and vibration",
-            );
-        }
+        None => ask_conditions(sheet, conditions),
     }
     Ok(())
+}
+
+/// The interval waits for every factor: none is taken for granted.
+fn ask_conditions(sheet: &mut Sheet, conditions: &Conditions) {
+    let unknown: Vec<String> = conditions
+        .factors()
+        .iter()
+        .filter(|factor| factor.value.is_none())
+        .map(|factor| factor.label.to_lowercase())
+        .collect();
+    ask(
+        sheet.working(),
+        line("interval_h", "Hours between greasings")
+            .rule("T = K (14 000 000/(n sqrt d) - 4 d)", "from memory"),
+        unknown.join(", "),
+        "each shortens the interval by a factor of up to ten; none is assumed",
+        "look at the machine and its place, and measure housing and vibration",
+    );
 }

@@ -93,10 +93,7 @@ fn altitude(given: &Given) -> Result<Option<f64>, Trouble> {
     }
 }
 
-fn run(given: &Given) -> Result<Figure, Trouble> {
-    let celsius = temperature(given, "temperature")?.map(Celsius);
-    let altitude = altitude(given)?;
-    let barometer = given.positive("pressure_pa")?;
+fn humidity(given: &Given) -> Result<Option<f64>, Trouble> {
     let humidity = given.not_negative("relative_humidity_percent")?;
     if humidity.is_some_and(|percent| percent > 100.0) {
         return Err(Trouble::of(
@@ -104,6 +101,14 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
             "Give a humidity from 0 to 100 %",
         ));
     }
+    Ok(humidity)
+}
+
+fn run(given: &Given) -> Result<Figure, Trouble> {
+    let celsius = temperature(given, "temperature")?.map(Celsius);
+    let altitude = altitude(given)?;
+    let barometer = given.positive("pressure_pa")?;
+    let humidity = humidity(given)?;
     if altitude.is_none() && barometer.is_none() {
         given.need("altitude_m", altitude)?;
     }
@@ -153,34 +158,39 @@ fn densities(
         );
         return Ok(());
     };
-    let range = || {
-        Trouble::of(
-            "temperature_c",
-            "Out of range: -100 to 1000 °C, with humidity to 200 °C and below boiling; pressure to 1 MPa",
-        )
-    };
-    let dry = dry_density(celsius, pressure).ok_or_else(range)?;
+    let dry = dry_density(celsius, pressure).ok_or_else(out_of_range)?;
     sheet.tell(shown, dry, 4, "kg/m³");
     sheet.number("dry_density_lb_ft3", dry / KG_M3_PER_LB_FT3);
-    let factor = density_factor(dry).ok_or_else(range)?;
+    let factor = density_factor(dry).ok_or_else(out_of_range)?;
     let shown = line("density_factor", "Density factor, dry")
         .rule("density / density at 70 °F at sea level", "common practice");
     sheet.tell(shown, factor, 4, "");
-    let Some(percent) = humidity else {
-        return Ok(());
-    };
+    if let Some(percent) = humidity {
+        moist(sheet, celsius, pressure, percent)?;
+    }
+    Ok(())
+}
+
+fn moist(sheet: &mut Sheet, celsius: Celsius, pressure: f64, percent: f64) -> Result<(), Trouble> {
     let share = percent / 100.0;
-    let water = humidity_ratio(celsius, share, pressure).ok_or_else(range)?;
+    let water = humidity_ratio(celsius, share, pressure).ok_or_else(out_of_range)?;
     let shown = line("humidity_ratio", "Water in the air").rule("0.621945 pw/(p - pw)", ASHRAE);
     sheet.tell(shown, water, 5, "kg/kg dry air");
-    let moist = moist_density(celsius, share, pressure).ok_or_else(range)?;
+    let moist = moist_density(celsius, share, pressure).ok_or_else(out_of_range)?;
     let shown = line("moist_density_kg_m3", "Density of the moist air")
         .rule("p (1 + w)/(287.042 T (1 + 1.607858 w))", ASHRAE);
     sheet.tell(shown, moist, 4, "kg/m³");
     sheet.number("moist_density_lb_ft3", moist / KG_M3_PER_LB_FT3);
     sheet.number(
         "moist_density_factor",
-        density_factor(moist).ok_or_else(range)?,
+        density_factor(moist).ok_or_else(out_of_range)?,
     );
     Ok(())
+}
+
+fn out_of_range() -> Trouble {
+    Trouble::of(
+        "temperature_c",
+        "Out of range: -100 to 1000 °C, with humidity to 200 °C and below boiling; pressure to 1 MPa",
+    )
 }

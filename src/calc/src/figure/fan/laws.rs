@@ -268,43 +268,7 @@ const LAW_ANSWERS: &[Answer] = &[
 ];
 
 fn fan_law(given: &Given) -> Result<Figure, Trouble> {
-    let speed = pair(
-        given,
-        "new_speed_rpm",
-        given.positive("speed_rpm")?,
-        given.positive("new_speed_rpm")?,
-    )?;
-    let wheel = pair(
-        given,
-        "new_diameter_mm",
-        LENGTH.positive(given, "diameter")?,
-        LENGTH.positive(given, "new_diameter")?,
-    )?;
-    let air = pair(
-        given,
-        "new_density_kg_m3",
-        given.positive("density_kg_m3")?,
-        given.positive("new_density_kg_m3")?,
-    )?;
-    if speed.is_none() && wheel.is_none() && air.is_none() {
-        return Err(Trouble::new(
-            "Give both speeds, both wheel diameters or both densities; what is not given stays",
-        ));
-    }
-    // What stays has the ratio one, whatever its figure.
-    let stays = (1.0, 1.0);
-    let (n1, n2) = speed.unwrap_or(stays);
-    let (d1, d2) = wheel.unwrap_or(stays);
-    let (rho1, rho2) = air.unwrap_or(stays);
-    let unit = FanPoint {
-        flow_m3_s: 1.0,
-        pressure_pa: 1.0,
-        power: Watts(1.0),
-        speed: Rpm(n1),
-        diameter: Millimetres(d1),
-        density_kg_m3: rho1,
-    };
-    let ratio = fan_laws(&unit, Rpm(n2), Millimetres(d2), rho2).map_err(refused)?;
+    let (ratio, wheel) = similar_fan(given)?;
     let mut sheet = Sheet::new("Fan laws");
     let laws: [Law; 3] = [
         ("flow", "Flow", "n D^3", ratio.flow_m3_s, FLOW),
@@ -321,10 +285,48 @@ fn fan_law(given: &Given) -> Result<Figure, Trouble> {
         tell_law(&mut sheet, given, law)?;
     }
     cautions(&mut sheet);
-    if wheel.is_some() {
+    if wheel {
         sheet.caution("The wheel's diameter counts only between fans alike in every proportion; it does not hold for cut or changed blades.");
     }
     sheet.done()
+}
+
+/// What a flow, a pressure and a power of one become, and whether the wheel changed.
+fn similar_fan(given: &Given) -> Result<(FanPoint, bool), Trouble> {
+    let read = |name: &str| given.positive(name);
+    let speed = pair(
+        given,
+        "new_speed_rpm",
+        read("speed_rpm")?,
+        read("new_speed_rpm")?,
+    )?;
+    let (now, new) = (
+        LENGTH.positive(given, "diameter")?,
+        LENGTH.positive(given, "new_diameter")?,
+    );
+    let wheel = pair(given, "new_diameter_mm", now, new)?;
+    let (now, new) = (read("density_kg_m3")?, read("new_density_kg_m3")?);
+    let air = pair(given, "new_density_kg_m3", now, new)?;
+    if speed.is_none() && wheel.is_none() && air.is_none() {
+        return Err(Trouble::new(
+            "Give both speeds, both wheel diameters or both densities; what is not given stays",
+        ));
+    }
+    // What stays has the ratio one, whatever its figure.
+    let stays = (1.0, 1.0);
+    let (n1, n2) = speed.unwrap_or(stays);
+    let (d1, d2) = wheel.unwrap_or(stays);
+    let (rho1, rho2) = air.unwrap_or(stays);
+    let one = FanPoint {
+        flow_m3_s: 1.0,
+        pressure_pa: 1.0,
+        power: Watts(1.0),
+        speed: Rpm(n1),
+        diameter: Millimetres(d1),
+        density_kg_m3: rho1,
+    };
+    let ratio = fan_laws(&one, Rpm(n2), Millimetres(d2), rho2).map_err(refused)?;
+    Ok((ratio, wheel.is_some()))
 }
 
 /// Both, or neither.

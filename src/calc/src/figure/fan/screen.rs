@@ -186,6 +186,30 @@ fn losses(
     Ok(Some((loss, pv)))
 }
 
+/// Open area of the fouled screen and the field that told it; `None` where nobody said.
+fn fouled_open(given: &Given, clean: f64) -> Result<Option<(f64, &'static str)>, Trouble> {
+    let now = fraction(given, "fouled_open_area_fraction")?;
+    let blocked = given.not_negative("blocked_percent")?;
+    let (open, field) = match (now, blocked) {
+        (None, None) => return Ok(None),
+        (Some(open), _) => (Some(open), "fouled_open_area_fraction"),
+        (None, Some(percent)) => (fouled_area(clean, percent / 100.0), "blocked_percent"),
+    };
+    let open = open.filter(|open| *open > 0.0).ok_or_else(|| {
+        Trouble::of(
+            field,
+            "Give a share from 0 to below 100 %: nothing passes a screen that is shut",
+        )
+    })?;
+    if open > clean + 1e-12 {
+        return Err(Trouble::of(
+            field,
+            "A fouled screen cannot be more open than the clean one",
+        ));
+    }
+    Ok(Some((open, field)))
+}
+
 /// Loss of the fouled screen, Pa, where it can be told.
 fn fouled(
     sheet: &mut Sheet,
@@ -194,25 +218,9 @@ fn fouled(
     which: Correlation,
     (clean, losses): (f64, Option<(f64, f64)>),
 ) -> Result<Option<f64>, Trouble> {
-    let now = fraction(given, "fouled_open_area_fraction")?;
-    let blocked = given.not_negative("blocked_percent")?;
-    let (open, field) = match (now, blocked) {
-        (None, None) => return Ok(None),
-        (Some(open), _) => (Some(open), "fouled_open_area_fraction"),
-        (None, Some(percent)) => (fouled_area(stream.open, percent / 100.0), "blocked_percent"),
+    let Some((open, field)) = fouled_open(given, stream.open)? else {
+        return Ok(None);
     };
-    let open = open.filter(|open| *open > 0.0).ok_or_else(|| {
-        Trouble::of(
-            field,
-            "Give a share from 0 to below 100 %: nothing passes a screen that is shut",
-        )
-    })?;
-    if open > stream.open + 1e-12 {
-        return Err(Trouble::of(
-            field,
-            "A fouled screen cannot be more open than the clean one",
-        ));
-    }
     let k = which.loss(open, stream.reynolds).map_err(|error| {
         Trouble::of(
             field,

@@ -84,6 +84,22 @@ fn system_curve(given: &Given) -> Result<Figure, Trouble> {
         )
     })?;
     let mut sheet = Sheet::new("System curve");
+    tell_curve(&mut sheet, &curve, new_flow, new_pressure)?;
+    if fixed.is_none() {
+        sheet.caution("No fixed part was given, so all pressure is taken to go with the square of the flow. Where dampers hold a static pressure, or a stack draws, give that part: the answer changes.");
+    }
+    sheet.caution(
+        "The system must stay as it is: dampers, filters and doors as at the known point.",
+    );
+    sheet.done()
+}
+
+fn tell_curve(
+    sheet: &mut Sheet,
+    curve: &SystemCurve,
+    new_flow: Option<f64>,
+    new_pressure: Option<f64>,
+) -> Result<(), Trouble> {
     let source = "system curve, AMCA 201";
     if let Some(at) = new_flow {
         let shown = line("pressure_at_new_flow", "Pressure at the new flow")
@@ -101,13 +117,7 @@ fn system_curve(given: &Given) -> Result<Figure, Trouble> {
         })?;
         sheet.quantity(shown, FLOW, flow);
     }
-    if fixed.is_none() {
-        sheet.caution("No fixed part was given, so all pressure is taken to go with the square of the flow. Where dampers hold a static pressure, or a stack draws, give that part: the answer changes.");
-    }
-    sheet.caution(
-        "The system must stay as it is: dampers, filters and doors as at the known point.",
-    );
-    sheet.done()
+    Ok(())
 }
 
 pub(super) const AIR_POWER: Topic = Topic {
