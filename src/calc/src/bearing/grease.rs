@@ -3,7 +3,7 @@
 use crate::motor::{MotorError, positive};
 use crate::shown::{Fill, figure, line};
 use crate::units::{Celsius, Millimetres, MillimetresPerSecond, Rpm};
-use crate::working::Line;
+use crate::working::{Line, Verdict};
 
 /// Grease for one filling in grams: `0.005 D B`.
 ///
@@ -175,13 +175,15 @@ impl Design {
     }
 }
 
-/// One of the six factors: key, words, and the factor where its condition is known.
+/// One of the six factors, with the condition it follows from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Factor {
     /// Stable name.
     pub key: &'static str,
     /// What people read.
     pub label: &'static str,
+    /// What it follows from.
+    pub condition: &'static str,
     /// The factor; `None` where the condition is not known.
     pub value: Option<f64>,
 }
@@ -189,32 +191,47 @@ pub struct Factor {
 impl Conditions {
     /// The six factors, known or not.
     pub fn factors(&self) -> [Factor; 6] {
-        let factor = |key, label, value| Factor { key, label, value };
+        let factor = |key, label, condition, value| Factor {
+            key,
+            label,
+            condition,
+            value,
+        };
         [
             factor(
                 "temperature_factor",
-                "Temperature of the housing",
+                "Factor of the temperature",
+                "temperature of the housing",
                 self.housing.and_then(temperature_factor),
             ),
-            factor("dirt_factor", "Dirt", self.dirt.map(Dirt::factor)),
+            factor(
+                "dirt_factor",
+                "Factor of the dirt",
+                "dirt",
+                self.dirt.map(Dirt::factor),
+            ),
             factor(
                 "moisture_factor",
-                "Moisture",
+                "Factor of the moisture",
+                "moisture",
                 self.moisture.map(Moisture::factor),
             ),
             factor(
                 "vibration_factor",
-                "Vibration, peak velocity",
+                "Factor of the vibration",
+                "vibration velocity, peak",
                 self.vibration_peak.and_then(vibration_factor),
             ),
             factor(
                 "position_factor",
-                "Shaft position",
+                "Factor of the shaft position",
+                "shaft position",
                 self.lie.map(Lie::factor),
             ),
             factor(
                 "design_factor",
-                "Design of the bearing",
+                "Factor of the bearing's design",
+                "design of the bearing",
                 self.design.map(Design::factor),
             ),
         ]
@@ -231,7 +248,10 @@ pub(crate) fn show_interval(hours: f64, clamped: bool) -> Line {
         .value(figure(hours, 1), "h")
         .rule("T = K (14 000 000/(n sqrt d) - 4 d)", "from memory");
     if clamped {
-        shown.note("The form falls below zero for this size and speed, so it says nothing: ask the bearing maker.")
+        shown.judge(
+            Verdict::NotKnownYet,
+            "The form falls below zero for this size and speed and is cut off there, so it says nothing: ask the bearing maker.",
+        )
     } else {
         shown
             .note("Running hours. Grease with the same or a compatible grease, and open the drain.")

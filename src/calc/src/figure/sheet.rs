@@ -110,6 +110,16 @@ pub(super) fn temperature(given: &Given, stem: &str) -> Result<Option<f64>, Trou
     }
 }
 
+/// To twelve figures, so that turning inches into millimetres and back leaves no trace.
+fn tidy(value: f64) -> f64 {
+    format!("{value:.11e}").parse().unwrap_or(value)
+}
+
+/// Trouble where both ways to tell one thing were used.
+pub(super) fn not_both(given: &Given, one: &str, other: &str) -> Result<(), Trouble> {
+    one_of(given, one, other)
+}
+
 /// A figure that a calculation refused, as the sentence about it.
 pub(super) fn refused(error: MotorError) -> Trouble {
     Trouble::new(format!("Check the figures: {error}"))
@@ -157,7 +167,7 @@ impl Sheet {
     /// A figure as answer only.
     pub fn number(&mut self, name: impl Into<String>, value: f64) {
         self.beyond_reckoning |= !value.is_finite();
-        self.answer(name, value);
+        self.answer(name, tidy(value));
     }
 
     /// An answer by the line's key, with its line.

@@ -58,7 +58,7 @@ fn sheave_speed(row: &Row) -> Outcome {
     near(d1, figure(&got, "motor_sheave_for_wanted_in")?, 1e-5 * d1)?;
     // The driven rim goes with the belt.
     let driven = json!({
-        "speed_rpm": figure(&got, "driven_speed_rpm")?, "diameter_in": d2, "new_speed_rpm": motor,
+        "speed_rpm": figure(&got, "driven_speed_rpm")?, "diameter_in": d2
     });
     agrees(
         row,

@@ -141,9 +141,7 @@ fn density_factor(row: &Row) -> Outcome {
 }
 
 fn tip_speed(row: &Row) -> Outcome {
-    let speed = row.need("speed_rpm");
-    let input =
-        json!({"diameter_in": row.need("diameter_in"), "speed_rpm": speed, "new_speed_rpm": speed});
+    let input = json!({"diameter_in": row.need("diameter_in"), "speed_rpm": row.need("speed_rpm")});
     let got = ask("fan_speed", &input)?;
     agrees(row, "tip_speed_fpm", &got, "tip_speed_fpm")?;
     agrees(row, "tip_speed_m_s", &got, "tip_speed_m_s")

@@ -1,7 +1,7 @@
 //! Topic: bearing life, and the place of a bearing.
 
 use super::answer;
-use super::sheet::{Sheet, refused};
+use super::sheet::{Sheet, not_both, refused};
 use crate::bearing::{
     Kind, Place, Position, Rolling, equivalent_load, hours, judge_life, judge_place, rating_for,
     rating_life, reliability_factor,
@@ -86,6 +86,7 @@ const BEARING_ANSWERS: &[Answer] = &[
 ];
 
 fn load(given: &Given) -> Result<Option<f64>, Trouble> {
+    not_both(given, "load_kn", "radial_kn")?;
     if let Some(load) = given.positive("load_kn")? {
         return Ok(Some(load));
     }

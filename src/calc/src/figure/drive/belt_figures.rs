@@ -58,7 +58,7 @@ pub(super) fn names(sheet: &mut Sheet, belt: Belt) {
             );
         }
         let shown = line("belt_outside", "Outside length")
-            .rule(rule, source)
+            .rule("inside and 2 in for A, 3 for B, 4 for C, 5 for D; others a tenth of the number", source)
             .note("The length along the pitch line, from which centres follow, is in neither: see the belt's data");
         sheet.quantity(shown, LENGTH, named.outside.0);
     }
@@ -134,6 +134,10 @@ pub(super) fn wanted(sheet: &mut Sheet, given: &Given, known: &Known) -> Result<
 pub(super) fn lengths(sheet: &mut Sheet, given: &Given, known: &Known) -> Result<(), Trouble> {
     let centres = LENGTH.positive(given, "centres")?.map(Millimetres);
     let length = LENGTH.positive(given, "belt_length")?.map(Millimetres);
+    if centres.is_some() && length.is_some() {
+        let words = "Give the distance of the shafts or the belt length, not both";
+        return Err(Trouble::of("belt_length_mm", words));
+    }
     let (Some(one), Some(other)) = (known.motor_sheave, known.driven_sheave) else {
         if centres.or(length).is_some() {
             ask(

@@ -245,11 +245,11 @@ fn intervals(
 
 /// The interval waits for every factor: none is taken for granted.
 fn ask_conditions(sheet: &mut Sheet, conditions: &Conditions) {
-    let unknown: Vec<String> = conditions
+    let unknown: Vec<&str> = conditions
         .factors()
         .iter()
         .filter(|factor| factor.value.is_none())
-        .map(|factor| factor.label.to_lowercase())
+        .map(|factor| factor.condition)
         .collect();
     ask(
         sheet.working(),

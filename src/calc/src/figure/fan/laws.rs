@@ -24,7 +24,7 @@ const SPEED_WANTS: &[Want] = &[
     want("speed_rpm", "Fan speed now", Takes::Number).unit("rpm"),
     want("new_speed_rpm", "New fan speed", Takes::Number)
         .unit("rpm")
-        .note("blank where only the speed that the motor allows is asked"),
+        .note("blank where only the tip speed, or the speed that the motor allows, is asked"),
     want("flow_m3_s", "Flow now", Takes::Number).unit("m³/s"),
     want("flow_cfm", "Flow now, in cfm", Takes::Number)
         .unit("cfm")
@@ -102,7 +102,8 @@ fn fan_speed(given: &Given) -> Result<Figure, Trouble> {
         service_factor: given.positive("service_factor")?,
         wheel: given.positive("wheel_limit_rpm")?.map(Rpm),
     };
-    if to.is_none() && power.zip(limits.motor).is_none() {
+    let diameter = LENGTH.positive(given, "diameter")?;
+    if to.is_none() && diameter.is_none() && power.zip(limits.motor).is_none() {
         given.need("new_speed_rpm", to)?;
     }
     let mut sheet = Sheet::new("Fan at another speed");

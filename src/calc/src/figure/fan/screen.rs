@@ -1,7 +1,7 @@
 //! Topic: the loss of screens and guards.
 
 use super::screen_fields::{SCREEN_ANSWERS, SCREEN_WANTS};
-use super::sheet::{FLOW, LENGTH, PRESSURE, Sheet, VELOCITY, temperature};
+use super::sheet::{FLOW, LENGTH, PRESSURE, Sheet, VELOCITY, not_both, temperature};
 use crate::fan::screen::{
     Correlation, flow_left, fouled_area, in_range, kinematic_viscosity, mesh_open_area,
     pressure_loss,
@@ -35,6 +35,10 @@ fn mesh(given: &Given) -> Result<(f64, Option<f64>), Trouble> {
     let pitch = LENGTH.positive(given, "pitch")?;
     let wire = LENGTH.positive(given, "wire")?;
     let across = LENGTH.positive(given, "pitch_across")?;
+    if open.is_none() && pitch.or(wire).is_some() {
+        given.need("pitch_mm", pitch)?;
+        given.need("wire_mm", wire)?;
+    }
     let (Some(pitch), Some(wire)) = (pitch, wire) else {
         return Ok((given.need("open_area_fraction", open)?, None));
     };
@@ -46,10 +50,15 @@ fn mesh(given: &Given) -> Result<(f64, Option<f64>), Trouble> {
 }
 
 fn approach(given: &Given) -> Result<Option<f64>, Trouble> {
-    if let Some(velocity) = VELOCITY.read(given, "velocity")? {
-        return Ok(Some(velocity));
-    }
     let flow = FLOW.read(given, "flow")?;
+    match (VELOCITY.read(given, "velocity")?, flow) {
+        (Some(_), Some(_)) => {
+            let words = "Give the velocity of approach or the flow, not both";
+            return Err(Trouble::of("velocity_m_s", words));
+        }
+        (Some(velocity), None) => return Ok(Some(velocity)),
+        (None, _) => {}
+    }
     let area = given.positive("face_area_m2")?;
     Ok(flow.zip(area).map(|(flow, area)| flow / area))
 }
@@ -188,6 +197,7 @@ fn losses(
 
 /// Open area of the fouled screen and the field that told it; `None` where nobody said.
 fn fouled_open(given: &Given, clean: f64) -> Result<Option<(f64, &'static str)>, Trouble> {
+    not_both(given, "fouled_open_area_fraction", "blocked_percent")?;
     let now = fraction(given, "fouled_open_area_fraction")?;
     let blocked = given.not_negative("blocked_percent")?;
     let (open, field) = match (now, blocked) {
