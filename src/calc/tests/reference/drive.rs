@@ -54,6 +54,11 @@ fn sheave_speed(row: &Row) -> Outcome {
     let got = ask("belt", &input)?;
     agrees(row, "fan_speed_rpm", &got, "driven_speed_rpm")?;
     agrees(row, "belt_speed_fpm", &got, "belt_speed_fpm")?;
+    near(
+        d2 / d1,
+        figure(&got, "sheave_ratio_for_wanted")?,
+        1e-5 * d2 / d1,
+    )?;
     near(d2, figure(&got, "driven_sheave_for_wanted_in")?, 1e-5 * d2)?;
     near(d1, figure(&got, "motor_sheave_for_wanted_in")?, 1e-5 * d1)?;
     // The driven rim goes with the belt.

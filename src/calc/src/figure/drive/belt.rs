@@ -117,6 +117,11 @@ const ANSWERS: &[Answer] = &[
     ),
     answer("speed_ratio", "", "driven speed over motor speed"),
     answer(
+        "sheave_ratio_for_wanted",
+        "",
+        "driven over motor sheave, pitch, for the wanted speed",
+    ),
+    answer(
         "driven_sheave_for_wanted_mm",
         "mm",
         "driven sheave, pitch, for the wanted speed",

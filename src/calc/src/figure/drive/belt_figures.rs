@@ -99,6 +99,12 @@ pub(super) fn wanted(sheet: &mut Sheet, given: &Given, known: &Known) -> Result<
         return Ok(());
     };
     let motor = given.need("motor_speed_rpm", known.motor)?;
+    let shown = line(
+        "sheave_ratio_for_wanted",
+        "Sheave ratio D/d for the wanted speed",
+    )
+    .rule("n1/n2, pitch diameters", "geometry");
+    sheet.tell(shown, motor.0 / wanted.0, 4, "");
     if known.motor_sheave.is_none() && known.driven_sheave.is_none() {
         ask(
             sheet.working(),
