@@ -1,12 +1,15 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 #![warn(missing_docs)]
 
+pub mod bearing;
+pub mod belt;
 pub mod boxes;
 pub mod capacitor;
 pub mod circuit;
 pub mod deadtest;
 pub mod due;
 pub mod fan;
+pub mod fastening;
 pub mod figure;
 pub mod fit;
 pub mod installation;

@@ -17,6 +17,7 @@ mod life;
 mod motors;
 mod plate;
 mod proof;
+mod sheet;
 mod stock;
 mod supply;
 mod topic;

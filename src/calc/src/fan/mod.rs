@@ -1,4 +1,10 @@
-//! Fan laws, tip speed, and the speed a belt drive gives.
+//! Fan laws, tip speed, and the speed a belt drive gives; beside it air, systems, screens, guards.
+
+pub mod air;
+pub mod guard;
+pub mod screen;
+pub mod speed;
+pub mod system;
 
 use crate::motor::{MotorError, positive};
 use crate::units::{MetresPerSecond, Millimetres, Rpm, Watts};
