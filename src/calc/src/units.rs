@@ -37,6 +37,8 @@ unit! {
     MetresPerSecond,
     /// Vibration velocity, millimetres a second r.m.s.
     MillimetresPerSecond,
+    /// Mass in kilograms.
+    Kilograms,
 }
 
 /// One mechanical horsepower in watts: 550 ft lbf/s, exact to seven figures (NIST SP 811).

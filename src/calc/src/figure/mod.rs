@@ -21,6 +21,7 @@ mod supply;
 mod topic;
 
 pub use given::Given;
+pub(crate) use given::fraction;
 pub use topic::{Answer, Figure, Subject, Takes, Topic, Trouble, Want, want};
 
 use serde_json::{Map, Value};

@@ -1,0 +1,159 @@
+//! A machine's reading against the zones of its class, and a bare motor's against its limit.
+
+use super::{
+    HOW, MEASURE, Measure, Outside, Velocity, VelocityUnit, VibrationInput, Zone, Zones,
+    motor_limit, shown,
+};
+use crate::shown::{Fill, ask, figure};
+use crate::units::{MM_PER_INCH, MillimetresPerSecond};
+use crate::working::{Line, Verdict, Working};
+
+pub(super) fn judge(working: &mut Working, input: &VibrationInput) {
+    let shown = shown(input).rule("zones A to D of the machine's class", "ISO 10816");
+    let zones = match input.machine_zones() {
+        Ok(zones) => zones,
+        Err(Outside::Power) => {
+            let why = "the class of a machine follows from its power";
+            return ask(working, shown, "driver power", why, "read it on the plate");
+        }
+        Err(Outside::Support) => {
+            let why = "rigid and flexible machines have zones of their own";
+            return ask(working, shown, "rigid or flexible support", why, HOW);
+        }
+        Err(outside) => {
+            return ask(
+                working,
+                shown.limit(outside.to_string()),
+                "a standard that covers this machine",
+                format!("{outside}"),
+                "judge it by ISO 10816-1 class I, or as a fan by ISO 14694",
+            );
+        }
+    };
+    let Some(rms) = rms_only(working, &shown, input, "ISO 10816") else {
+        return;
+    };
+    working.lines.push(in_zone(shown, zones, rms));
+}
+
+/// The reading in mm/s r.m.s.; anything else is asked for and judged by nothing.
+fn rms_only(
+    working: &mut Working,
+    shown: &Line,
+    input: &VibrationInput,
+    standard: &str,
+) -> Option<f64> {
+    let (what, why, how): (_, String, _) = match input.read() {
+        Some(Velocity {
+            value,
+            unit,
+            measure: Some(Measure::Rms),
+        }) => {
+            // The limits are printed in millimetres only.
+            return Some(match unit {
+                VelocityUnit::MmS => value,
+                VelocityUnit::InS => value * MM_PER_INCH,
+            });
+        }
+        Some(Velocity { measure: None, .. }) => (MEASURE.0, MEASURE.1.into(), MEASURE.2),
+        Some(_) => (
+            "vibration velocity, r.m.s.",
+            format!(
+                "{standard} has r.m.s. limits only, and a peak reading is not made into r.m.s."
+            ),
+            "set the instrument to r.m.s. and read again",
+        ),
+        None => (
+            "highest vibration velocity, mm/s r.m.s.",
+            "it is held against the limit".into(),
+            HOW,
+        ),
+    };
+    ask(working, shown.clone(), what, why, how);
+    None
+}
+
+fn in_zone(shown: Line, zones: &Zones, rms: f64) -> Line {
+    let [ab, bc, cd] = zones.bounds.map(|bound| figure(bound.0, 2));
+    let mut shown = shown
+        .value(figure(rms, 3), "mm/s")
+        .limit(format!("A to {ab}, B to {bc}, C to {cd}, D above"));
+    shown.source = format!("{}, {}", zones.name, zones.confidence).into();
+    match zones.zone(MillimetresPerSecond(rms)) {
+        Some(Zone::A) => shown.judge(Verdict::Within, "Zone A: as a new machine."),
+        Some(Zone::B) => shown.judge(Verdict::Within, "Zone B: fit for long running."),
+        Some(Zone::C) => shown.judge(
+            Verdict::WithinNote,
+            "Zone C: not for long; find the cause and plan the repair.",
+        ),
+        _ => shown.judge(
+            Verdict::Beyond,
+            "Zone D: enough to do damage; stop it soon.",
+        ),
+    }
+}
+
+/// A bare motor: not coupled, half a key, the shaft height inside the range of the limit.
+pub(super) fn judge_motor(working: &mut Working, input: &VibrationInput) {
+    let shown = shown(input).rule("limit of a motor that runs by itself", "IEC 60034-14");
+    let Some(held) = input.motor_basis.and_then(motor_limit) else {
+        let why = "grade and mounting have limits of their own";
+        let how = "look how the motor hangs or stands on the test stand, and at its grade";
+        return ask(
+            working,
+            shown,
+            "which limit of a bare motor holds",
+            why,
+            how,
+        );
+    };
+    if let Some((from, to)) = held.heights {
+        let range = format!("{} to {} mm", figure(from.0, 0), figure(to.0, 0));
+        match input.shaft_height.filter(|height| height.0.is_finite()) {
+            None => {
+                let why = format!("this limit holds for {range}");
+                return ask(
+                    working,
+                    shown,
+                    "shaft height of the motor",
+                    why,
+                    "read the frame size",
+                );
+            }
+            Some(height) if height < from || height > to => {
+                let why =
+                    format!("outside the scope: this limit holds for shaft heights of {range}");
+                let how = "take the standard's limit for this height";
+                let what = "a limit that covers this shaft height";
+                return ask(working, shown.limit(range), what, why, how);
+            }
+            Some(_) => {}
+        }
+    }
+    let peak = input.read().and_then(|read| {
+        (read.measure == Some(Measure::Peak)).then_some((read, read.against(held.rms, held.peak)?))
+    });
+    let (value, unit, limit) = match peak {
+        Some((read, limit)) => (read.value, read.unit, limit),
+        None => match rms_only(working, &shown, input, "this limit") {
+            Some(rms) => (rms, VelocityUnit::MmS, held.rms.0),
+            None => return,
+        },
+    };
+    let mut shown = shown
+        .value(figure(value, 3), unit.words())
+        .limit(figure(limit, 3))
+        .margin(figure(limit - value, 3));
+    shown.source = format!("{}, {}", held.name, held.confidence).into();
+    working.lines.push(if value > limit + 1e-9 {
+        shown.judge(
+            Verdict::Beyond,
+            "Above the limit of a new motor: bearings, rotor balance, bent shaft, soft foot.",
+        )
+    } else {
+        shown.judge(
+            Verdict::Within,
+            "Inside the limit of the motor by itself; coupled to its machine it is judged anew.",
+        )
+    });
+}
