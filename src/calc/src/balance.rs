@@ -3,7 +3,7 @@
 use crate::shown::{Fill, ask, figure, line};
 use crate::tables::{number, rows};
 use crate::units::{Kilograms, Millimetres, Rpm};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 use std::f64::consts::TAU;
 use std::sync::LazyLock;
 
@@ -75,6 +75,8 @@ pub fn grade(name: &str) -> Option<&'static Grade> {
 /// What a grade permits one rotor.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Permissible {
+    /// The grade it was worked out for, mm/s.
+    pub grade_mm_s: f64,
     /// Distance of the centre of mass from the axis, micrometres.
     pub e_per_um: f64,
     /// Residual unbalance of the whole rotor, g mm.
@@ -122,6 +124,7 @@ pub fn permissible(
     let e_per_um = 1000.0 * g / (TAU * n / 60.0);
     let u_per_g_mm = e_per_um * m;
     Ok(Permissible {
+        grade_mm_s: g,
         e_per_um,
         u_per_g_mm,
         u_per_9549_g_mm: 9549.0 * g * m / n,
@@ -165,71 +168,140 @@ pub fn force(mass_g: f64, radius: Millimetres, speed: Rpm) -> Result<Force, Bala
     })
 }
 
-/// The permissible unbalance laid open; with a residual unbalance measured, g mm, its judgement.
+/// What is asked of the permissible unbalance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unbalance {
+    /// Grade, mm/s.
+    pub grade_mm_s: f64,
+    /// Mass of the rotor.
+    pub mass: Kilograms,
+    /// Highest service speed.
+    pub speed: Rpm,
+    /// Radius at which masses are set or taken off.
+    pub radius: Option<Millimetres>,
+    /// Residual unbalance that was measured, g mm.
+    pub residual_g_mm: Option<f64>,
+}
+
+/// The permissible unbalance with its working.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Permitted {
+    /// The calculation laid open.
+    pub working: Working,
+    /// Its figures.
+    pub permitted: Permissible,
+    /// Mass at the radius that makes the permissible unbalance, g.
+    pub mass_g: Option<f64>,
+}
+
+/// The permissible unbalance laid open; a residual unbalance that was measured is judged.
 /// Source: ISO 21940-11.
 /// # Errors
 /// As [`permissible`].
-pub fn unbalance_working(
-    grade_mm_s: f64,
-    mass: Kilograms,
-    speed: Rpm,
-    residual_g_mm: Option<f64>,
-) -> Result<Working, BalanceError> {
-    let found = permissible(grade_mm_s, mass, speed)?;
+pub fn unbalance(asked: &Unbalance) -> Result<Permitted, BalanceError> {
+    let found = permissible(asked.grade_mm_s, asked.mass, asked.speed)?;
     let mut working = Working::new("Permissible residual unbalance");
-    let lines = [
-        (
-            "e_per",
-            "Permissible eccentricity",
-            figure(found.e_per_um, 3),
-            "µm",
-            "1000 G / (2 pi n / 60)",
-        ),
-        (
-            "u_per",
-            "Permissible residual unbalance",
-            figure(found.u_per_g_mm, 3),
-            "g mm",
-            "e_per x mass",
-        ),
-        (
-            "u_plane",
-            "In each of two planes",
-            figure(found.each_plane_g_mm, 3),
-            "g mm",
-            "half, planes alike about the centre of mass",
-        ),
-    ];
-    for (key, label, value, unit, rule) in lines {
-        working.lines.push(
-            line(key, label)
-                .value(value, unit)
-                .rule(rule, "ISO 21940-11"),
+    let mut push = |key, label, value: f64, unit, rule| {
+        let shown = line(key, label).value(figure(value, 3), unit);
+        working.lines.push(shown.rule(rule, "ISO 21940-11"));
+    };
+    let whole = found.u_per_g_mm;
+    push(
+        "e_per",
+        "Permissible eccentricity",
+        found.e_per_um,
+        "µm",
+        "1000 G / (2 pi n / 60)",
+    );
+    push(
+        "u_per",
+        "Permissible residual unbalance",
+        whole,
+        "g mm",
+        "eccentricity x mass",
+    );
+    let rule = "half; planes alike about the centre of mass";
+    push(
+        "u_plane",
+        "In each of two planes",
+        found.each_plane_g_mm,
+        "g mm",
+        rule,
+    );
+    let mass_g = match asked.radius {
+        Some(radius) => Some(whole / possible("radius", radius.0)?),
+        None => None,
+    };
+    if let Some(mass) = mass_g {
+        push(
+            "mass",
+            "Mass that makes it at the radius",
+            mass,
+            "g",
+            "unbalance / radius",
         );
     }
-    if let Some(residual) = residual_g_mm {
-        let residual = match residual {
-            0.0 => 0.0,
-            other => possible("residual unbalance", other)?,
+    if let Some(residual) = asked.residual_g_mm {
+        let zero = residual == 0.0;
+        let residual = if zero {
+            0.0
+        } else {
+            possible("residual unbalance", residual)?
         };
-        let shown = line("residual", "Residual unbalance")
-            .value(figure(residual, 3), "g mm")
-            .limit(format!("{} g mm", figure(found.u_per_g_mm, 3)))
-            .margin(figure(found.u_per_g_mm - residual, 3))
-            .rule("at most the permissible one", "ISO 21940-11");
-        working
-            .lines
-            .push(if residual > found.u_per_g_mm * (1.0 + 1e-9) {
-                shown.judge(Verdict::Beyond, "Balance it again.")
-            } else {
-                shown.judge(Verdict::Within, "Inside the grade.")
-            });
+        working.lines.push(judge_residual(residual, whole));
     }
     working.cautions.push(
         "The grade is no vibration limit: looseness, belts and the base add to what is measured."
             .into(),
     );
-    Ok(working)
+    Ok(Permitted {
+        working,
+        permitted: found,
+        mass_g,
+    })
+}
+
+fn judge_residual(residual: f64, permissible: f64) -> Line {
+    let shown = line("residual", "Residual unbalance")
+        .value(figure(residual, 3), "g mm")
+        .limit(format!("{} g mm", figure(permissible, 3)))
+        .margin(figure(permissible - residual, 3))
+        .rule("at most the permissible one", "ISO 21940-11");
+    if over(residual, permissible) {
+        shown.judge(Verdict::Beyond, "Balance it again.")
+    } else {
+        shown.judge(Verdict::Within, "Inside the grade.")
+    }
+}
+
+/// What is asked of a stuck mass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Debris {
+    /// Mass stuck or lost, g.
+    pub mass_g: f64,
+    /// Its distance from the axis.
+    pub radius: Millimetres,
+    /// Speed of the wheel.
+    pub speed: Rpm,
+    /// Mass of the wheel.
+    pub wheel: Option<Kilograms>,
+    /// Balance grade of the wheel, mm/s.
+    pub grade_mm_s: Option<f64>,
+}
+
+/// A stuck mass with its working.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stuck {
+    /// The calculation laid open.
+    pub working: Working,
+    /// Unbalance and force of the mass.
+    pub force: Force,
+    /// Residual unbalance the wheel may have, g mm.
+    pub permissible_g_mm: Option<f64>,
+    /// Unbalance of the mass over the permissible one.
+    pub times: Option<f64>,
+    /// The mass alone passes what the grade permits.
+    pub cleaning_owed: Option<bool>,
 }
 
 /// A mass stuck to a wheel (or lost from it): its force, and whether cleaning (or balancing) is owed.
@@ -238,14 +310,12 @@ pub fn unbalance_working(
 /// wheel; without the wheel's mass or grade that is not known. Source: mechanics; ISO 21940-11.
 /// # Errors
 /// As [`force`] and [`permissible`].
-pub fn debris_working(
-    mass_g: f64,
-    radius: Millimetres,
-    speed: Rpm,
-    wheel: Option<Kilograms>,
-    grade_mm_s: Option<f64>,
-) -> Result<Working, BalanceError> {
-    let found = force(mass_g, radius, speed)?;
+pub fn debris(asked: &Debris) -> Result<Stuck, BalanceError> {
+    let found = force(asked.mass_g, asked.radius, asked.speed)?;
+    let permissible_g_mm = match (asked.wheel, asked.grade_mm_s) {
+        (Some(wheel), Some(grade)) => Some(permissible(grade, wheel, asked.speed)?.u_per_g_mm),
+        _ => None,
+    };
     let mut working = Working::new("Force of a stuck mass");
     working.lines.push(
         line("unbalance", "Unbalance of the mass")
@@ -261,113 +331,59 @@ pub fn debris_working(
     let shown = line("debris", "Against the permissible unbalance")
         .value(figure(found.unbalance_g_mm, 2), "g mm")
         .rule("at most 1000 G m / omega", "ISO 21940-11");
-    match (wheel, grade_mm_s) {
-        (Some(wheel), Some(grade)) => {
-            let allowed = permissible(grade, wheel, speed)?.u_per_g_mm;
-            let shown = shown
-                .limit(format!("{} g mm", figure(allowed, 2)))
-                .margin(format!(
-                    "{} times",
-                    figure(found.unbalance_g_mm / allowed, 2)
-                ));
-            working
-                .lines
-                .push(if found.unbalance_g_mm > allowed * (1.0 + 1e-9) {
-                    shown.judge(
-                        Verdict::Beyond,
-                        "Clean the wheel; if the vibration stays, balance it.",
-                    )
-                } else {
-                    shown.judge(Verdict::Within, "This mass alone stays inside the grade.")
-                });
-        }
-        (None, _) => ask(
-            &mut working,
-            shown,
-            "mass of the wheel",
-            "a heavy wheel carries more unbalance than a light one",
-            "weigh it, or read it in the record",
-        ),
-        (_, None) => ask(
-            &mut working,
-            shown,
-            "balance grade of the wheel",
-            "the permissible unbalance follows from it",
-            "G16 for BV-1 and BV-2 fans, G6.3 for BV-3, G2.5 for BV-4, G1 for BV-5 (ISO 14694)",
-        ),
+    match permissible_g_mm {
+        Some(allowed) => working
+            .lines
+            .push(judge_debris(shown, found.unbalance_g_mm, allowed)),
+        None => ask_wheel(&mut working, shown, asked.wheel.is_none()),
     }
     working.cautions.push(
         "Lock the fan out and block the wheel before a hand goes in; a wheel turns in a draught."
             .into(),
     );
-    Ok(working)
+    Ok(Stuck {
+        working,
+        force: found,
+        permissible_g_mm,
+        times: permissible_g_mm.map(|allowed| found.unbalance_g_mm / allowed),
+        cleaning_owed: permissible_g_mm.map(|allowed| over(found.unbalance_g_mm, allowed)),
+    })
+}
+
+fn over(unbalance: f64, allowed: f64) -> bool {
+    unbalance > allowed * (1.0 + 1e-9)
+}
+
+fn judge_debris(shown: Line, unbalance: f64, allowed: f64) -> Line {
+    let shown = shown
+        .limit(format!("{} g mm", figure(allowed, 2)))
+        .margin(format!("{} times", figure(unbalance / allowed, 2)));
+    if over(unbalance, allowed) {
+        shown.judge(
+            Verdict::Beyond,
+            "Clean the wheel; if the vibration stays, balance it.",
+        )
+    } else {
+        shown.judge(Verdict::Within, "This mass alone stays inside the grade.")
+    }
+}
+
+fn ask_wheel(working: &mut Working, shown: Line, mass: bool) {
+    let (what, why, how) = if mass {
+        (
+            "mass of the wheel",
+            "a heavy wheel carries more unbalance than a light one",
+            "weigh it, or read it in the record",
+        )
+    } else {
+        (
+            "balance grade of the wheel",
+            "the permissible unbalance follows from it",
+            "G16 for BV-1 and BV-2 fans, G6.3 for BV-3, G2.5 for BV-4, G1 for BV-5 (ISO 14694)",
+        )
+    };
+    ask(working, shown, what, why, how);
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    #[test]
-    fn grades_are_read_as_people_write_them() {
-        for name in ["G6.3", "g 6.3", "6.3"] {
-            assert_eq!(grade(name).map(|grade| grade.mm_s), Some(6.3), "{name}");
-        }
-        assert_eq!(grade("G1.0").map(|grade| &*grade.name), Some("G1"));
-        assert_eq!(grade("G7"), None);
-        for category in crate::vibration::Category::ALL {
-            assert!(grade(category.balance_grade()).is_some());
-        }
-    }
-
-    #[test]
-    fn a_flake_of_dirt_is_judged_by_the_wheel_it_sits_on() {
-        let owed = |wheel, grade| {
-            let (radius, speed) = (Millimetres(250.0), Rpm(1725.0));
-            debris_working(5.0, radius, speed, wheel, grade).map(|working| working.verdict())
-        };
-        // U_per of 8 kg at G6.3 and 1725 rpm is 279 g mm; the flake has 1250.
-        assert_eq!(
-            owed(Some(Kilograms(8.0)), Some(6.3)),
-            Ok(Some(Verdict::Beyond))
-        );
-        assert_eq!(
-            owed(Some(Kilograms(40.0)), Some(6.3)),
-            Ok(Some(Verdict::Within))
-        );
-        assert_eq!(owed(None, Some(6.3)), Ok(Some(Verdict::NotKnownYet)));
-        assert_eq!(
-            owed(Some(Kilograms(8.0)), None),
-            Ok(Some(Verdict::NotKnownYet))
-        );
-    }
-
-    proptest! {
-        #[test]
-        fn units_come_back(u in 1e-6..1e6f64) {
-            prop_assert!((g_mm(oz_in(u)) - u).abs() <= u * 1e-12);
-        }
-
-        #[test]
-        fn more_mass_is_never_better(
-            mass in 0.1..500.0f64, more in 0.0..500.0f64, wheel in 0.5..100.0f64, speed in 100.0..4000.0f64,
-        ) {
-            let judged = |mass| {
-                debris_working(mass, Millimetres(200.0), Rpm(speed), Some(Kilograms(wheel)), Some(16.0))
-                    .ok()
-                    .and_then(|working| working.verdict())
-                    .map(Verdict::severity)
-            };
-            prop_assert!(judged(mass + more) >= judged(mass));
-        }
-
-        #[test]
-        fn nothing_panics(a in any::<f64>(), b in any::<f64>(), c in any::<f64>(), d in any::<f64>()) {
-            let _ = debris_working(a, Millimetres(b), Rpm(c), Some(Kilograms(d)), Some(a));
-            let _ = unbalance_working(a, Kilograms(b), Rpm(c), Some(d));
-            if let Ok(found) = permissible(a, Kilograms(b), Rpm(c)) {
-                prop_assert!(found.u_per_g_mm.is_finite() && found.u_per_g_mm > 0.0);
-            }
-        }
-    }
-}
+mod tests;

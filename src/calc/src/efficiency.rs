@@ -203,22 +203,33 @@ pub struct Question {
     pub marked: Option<Decimal>,
 }
 
+/// The listed rating the motor's power is taken as; `None` for a kind that no part covers.
+/// Source: see [`deemed`].
+pub fn rating(asked: &Question) -> Option<Decimal> {
+    parts(asked)
+        .iter()
+        .find_map(|part| deemed(*part, asked.power))
+}
+
 /// Every floor that can hold for the motor: one, none, or two where the frame decides and is not known.
 ///
 /// An open three-phase motor of 1 to 3 hp falls under 431.446 in a two-digit NEMA frame and under 431.25
 /// in a three-digit one. Source: 10 CFR 431.12, definitions, from memory.
 pub fn floors(asked: &Question) -> Vec<Floor> {
-    let parts: &[Part] = match (asked.kind, asked.frame_digits) {
+    parts(asked)
+        .iter()
+        .filter_map(|part| floor(*part, asked.power, asked.poles, asked.open))
+        .collect()
+}
+
+fn parts(asked: &Question) -> &'static [Part] {
+    match (asked.kind, asked.frame_digits) {
         (Kind::Other, _) => &[],
         (Kind::CapacitorStart, _) => &[Part::SmallCapacitorStart],
         (Kind::Polyphase, Some(2)) if asked.open => &[Part::SmallPolyphase],
         (Kind::Polyphase, Some(3)) => &[Part::Integral],
         (Kind::Polyphase, _) => &[Part::SmallPolyphase, Part::Integral],
-    };
-    parts
-        .iter()
-        .filter_map(|part| floor(*part, asked.power, asked.poles, asked.open))
-        .collect()
+    }
 }
 
 /// The floors laid open, and the marked efficiency against them.
@@ -255,36 +266,45 @@ pub fn working(asked: &Question) -> Working {
             .note(format!("As a {} hp motor.", exact(floor.rating_hp)));
         working.lines.push(shown);
     }
-    let least =
-        |pick: fn(&Floor) -> Decimal| (found.iter().map(pick).min(), found.iter().map(pick).max());
-    let (Some(low), Some(high)) = least(|floor| floor.percent) else {
-        return working;
-    };
-    let shown = line("marked", "Marked efficiency").rule("at least the floor", "10 CFR 431");
-    let Some(marked) = asked.marked else {
-        return working;
-    };
-    let shown = shown
-        .value(exact(marked), "%")
-        .limit(format!("at least {} %", exact(high)));
-    if marked >= high {
-        working
-            .lines
-            .push(shown.judge(Verdict::Within, "At or above the floor."));
-    } else if marked < low {
-        working
-            .lines
-            .push(shown.judge(Verdict::Beyond, "Below the floor: may not be sold as new."));
-    } else {
-        ask(
-            &mut working,
-            shown,
-            "NEMA frame of the motor",
-            "an open motor of 1 to 3 hp has one floor in a two-digit frame and another in a three-digit one",
-            "read the frame on the plate",
-        );
+    let percents = || found.iter().map(|floor| floor.percent);
+    if let (Some(low), Some(high)) = (percents().min(), percents().max()) {
+        judge_marked(&mut working, asked.marked, low, high);
     }
     working
+}
+
+fn judge_marked(working: &mut Working, marked: Option<Decimal>, low: Decimal, high: Decimal) {
+    let mut shown = line("marked", "Marked efficiency")
+        .limit(format!("at least {} %", exact(high)))
+        .rule("at least the floor", "10 CFR 431");
+    if let Some(marked) = marked {
+        shown = shown.value(exact(marked), "%");
+    }
+    match marked {
+        None if low == high => {}
+        Some(marked) if marked >= high => working
+            .lines
+            .push(shown.judge(Verdict::Within, "At or above the floor.")),
+        Some(marked) if marked < low => working
+            .lines
+            .push(shown.judge(Verdict::Beyond, "Below the floor: may not be sold as new.")),
+        _ => ask(
+            working,
+            shown,
+            "digits of the NEMA frame number",
+            "an open motor of 1 to 3 hp has one floor in a two-digit frame and another in a three-digit one",
+            "read the frame on the plate",
+        ),
+    }
+}
+
+/// The one floor that holds: `None` where there is none, or two that differ.
+pub fn single(found: &[Floor]) -> Option<Decimal> {
+    let first = found.first()?.percent;
+    found
+        .iter()
+        .all(|floor| floor.percent == first)
+        .then_some(first)
 }
 
 #[cfg(test)]

@@ -1,8 +1,14 @@
 //! Power from the meter, energy and money of a year, and whether a better motor pays back.
 
+mod swap;
+mod year;
+
+pub use swap::{Saving, Swap, cube, saved_kw, swap};
+pub use year::{Year, YearInput, year};
+
 use crate::shown::{Fill, ask, figure, line};
-use crate::units::{Amps, Rpm, Volts, Watts};
-use crate::working::{Line, Verdict, Working};
+use crate::units::{Amps, Volts, Watts};
+use crate::working::{Line, Working};
 
 /// Kilowatts in a horsepower as NEMA and the payback sums of the trade round it.
 pub const KW_PER_HP: f64 = 0.746;
@@ -127,57 +133,6 @@ pub fn load_share(input: Watts, rated: Watts, full_load_percent: f64) -> Result<
     Ok(input * percent("efficiency", full_load_percent)? / 100.0 / rated)
 }
 
-/// What a motor swap is worked out from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Swap {
-    /// Rated power, hp.
-    pub hp: f64,
-    /// Share of it that the shaft takes with the old motor.
-    pub load: f64,
-    /// Efficiency of the old motor at that load, percent.
-    pub old_percent: f64,
-    /// Efficiency of the new motor at that load, percent.
-    pub new_percent: f64,
-    /// Speed of the machine with the old and with the new motor, where they differ.
-    pub speeds: Option<(Rpm, Rpm)>,
-}
-
-/// How the shaft power grows with the speed: `(n2/n1)^3`; 1 without speeds.
-/// Valid for fans and pumps on a system without a constant pressure. Source: fan laws.
-/// # Errors
-/// [`EnergyError::Range`].
-pub fn cube(swap: &Swap) -> Result<f64, EnergyError> {
-    match swap.speeds {
-        None => Ok(1.0),
-        Some((old, new)) => {
-            let ratio = above_zero("new speed", new.0)? / above_zero("old speed", old.0)?;
-            within(
-                "ratio of the speeds",
-                "from 0.1 to 10",
-                ratio,
-                (0.1..=10.0).contains(&ratio),
-            )
-            .map(|ratio| ratio.powi(3))
-        }
-    }
-}
-
-/// Saved input power in kW: `hp load 0.746 (100/e1 - r^3 100/e2)`, `r` the ratio of the speeds.
-///
-/// Below zero where the new motor takes more than the old one. The efficiencies are those at the load,
-/// from the makers' figures; without speeds the machine is taken to turn as before.
-/// Source: definition of efficiency, fan laws; 0.746 kW to the horsepower as the trade rounds it.
-/// # Errors
-/// [`EnergyError::Range`].
-pub fn saved_kw(swap: &Swap) -> Result<f64, EnergyError> {
-    let hp = above_zero("rated power", swap.hp)?;
-    let holds = swap.load > 0.0 && swap.load <= 1.5;
-    let load = within("load", "above 0 and at most 1.5", swap.load, holds)?;
-    let old = percent("old efficiency", swap.old_percent)?;
-    let new = percent("new efficiency", swap.new_percent)?;
-    Ok(hp * load * KW_PER_HP * (100.0 / old - cube(swap)? * 100.0 / new))
-}
-
 /// Whether and when a cost comes back.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Payback {
@@ -269,100 +224,6 @@ pub fn metered(working: &mut Working, read: &Metered) -> Result<Input, EnergyErr
         "read it with a power meter; the plate's figure holds at full load only",
     );
     Ok(Input::AtMost(Watts(most)))
-}
-
-/// A swap laid open: power saved, energy and money of a year, payback.
-///
-/// Each later step waits for hours, price and cost; what is not given is named.
-/// Source: see [`saved_kw`] and [`payback`].
-/// # Errors
-/// [`EnergyError::Range`].
-pub fn swap_working(
-    swap: &Swap,
-    hours_a_year: Option<f64>,
-    price: Option<f64>,
-    extra_cost: Option<f64>,
-) -> Result<Working, EnergyError> {
-    let mut working = Working::new("Payback of a motor");
-    let grown = cube(swap)?;
-    if swap.speeds.is_some() {
-        working.lines.push(
-            shown("cube", "Shaft power, new over old", grown, "").rule("(n2 / n1)^3", "fan laws"),
-        );
-        let load = swap.load * grown;
-        working.lines.push(loaded(load));
-    }
-    let saved = saved_kw(swap)?;
-    working
-        .lines
-        .push(shown("saved", "Input power saved", saved, "kW").rule(
-            "hp x load x 0.746 (100/e1 - (n2/n1)^3 100/e2)",
-            "definition of efficiency",
-        ));
-    let kwh = hours_a_year
-        .map(|h| hours(h).map(|h| saved * h))
-        .transpose()?;
-    let money = match (kwh, price) {
-        (Some(kwh), Some(price)) => {
-            let holds = (0.0..=1e6).contains(&price);
-            Some(kwh * within("price of a kWh", "zero or above", price, holds)?)
-        }
-        _ => None,
-    };
-    if let Some(kwh) = kwh {
-        working.lines.push(
-            shown("kwh", "Energy saved in a year", kwh, "kWh").rule("kW x hours", "definition"),
-        );
-    }
-    if let Some(money) = money {
-        working
-            .lines
-            .push(shown("money", "Saved in a year", money, "").rule("kWh x price", "definition"));
-    }
-    let result = line("payback", "Simple payback").rule("extra cost / yearly saving", "definition");
-    let what = match (hours_a_year, price, extra_cost) {
-        // Without a saving in power no hours, price or cost can make it pay.
-        _ if saved <= 0.0 => "",
-        (None, ..) => "hours a year",
-        (_, None, _) => "price of a kWh",
-        (.., None) => "extra cost of the new motor",
-        _ => "",
-    };
-    if !what.is_empty() {
-        ask(
-            &mut working,
-            result,
-            what,
-            "the payback cannot be worked out without it",
-            "hours from the schedule or the hour meter; price and cost from the bills",
-        );
-        return Ok(working);
-    }
-    working.lines.push(
-        match payback(extra_cost.unwrap_or_default(), money.unwrap_or_default())? {
-            Payback::Years(years) => result.value(figure(years, 3), "years"),
-            Payback::Never if grown > 1.0 => result
-                .value("does not pay back", "")
-                .note("The new motor turns the machine faster, and that takes what it saves."),
-            Payback::Never => result.value("does not pay back", ""),
-        },
-    );
-    Ok(working)
-}
-
-/// The load the new motor would carry: above its rating it is no candidate.
-fn loaded(load: f64) -> Line {
-    let shown = shown("load", "Load of the new motor", load, "")
-        .limit("1 of its rating")
-        .rule("old load x (n2 / n1)^3", "fan laws");
-    if load > 1.0 + 1e-9 {
-        shown.judge(
-            Verdict::Beyond,
-            "The faster motor is overloaded: change the sheave or take a motor of the old speed.",
-        )
-    } else {
-        shown.judge(Verdict::Within, "Inside the rating.")
-    }
 }
 
 #[cfg(test)]

@@ -1,9 +1,10 @@
 //! Estimates of what is lost between the meter and the shaft: motors at part load, drives, belts.
 //! Generic figures for a first look; no verdict and no sum of money rests on them.
 
-use crate::shown::positive;
+use crate::shown::{Fill, figure, line, positive};
 use crate::tables::{number, rows};
 use crate::units::Watts;
+use crate::working::Working;
 use std::sync::LazyLock;
 
 /// A table of shares by power and load: the powers head the rows, the loads the columns.
@@ -100,6 +101,90 @@ pub fn belt_percent(belt: Belt) -> f64 {
         Belt::Cogged => 96.5,
         Belt::Notched => 97.0,
         Belt::Synchronous => 98.0,
+    }
+}
+
+/// The estimates, each `None` outside its table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Estimate {
+    /// The figures laid open.
+    pub working: Working,
+    /// Share of the motor's full-load efficiency.
+    pub motor_share: Option<f64>,
+    /// Efficiency of the motor, percent, from the full-load figure given.
+    pub motor_percent: Option<f64>,
+    /// Efficiency of a frequency drive of this rating, percent.
+    pub drive_percent: Option<f64>,
+    /// Efficiency of the belt, percent.
+    pub belt_percent: Option<f64>,
+}
+
+/// All estimates for one drive train. Source: see [`motor_share`], [`drive_percent`], [`belt_percent`].
+pub fn estimate(
+    rating: Option<Watts>,
+    load: Option<f64>,
+    full_load_percent: Option<f64>,
+    belt: Option<Belt>,
+) -> Estimate {
+    let at = rating.zip(load);
+    let motor_share = at.and_then(|(rating, load)| motor_share(rating, load));
+    let motor_percent = motor_share
+        .zip(full_load_percent)
+        .map(|(share, full)| share * full);
+    let drive_percent = at.and_then(|(rating, load)| drive_percent(rating, load));
+    let belt_percent = belt.map(belt_percent);
+    let mut working = Working::new("Losses at part load, estimated");
+    let lines = [
+        (
+            "share",
+            "Motor, share of its full-load efficiency",
+            motor_share,
+            "",
+            "handbook curve, 1993",
+        ),
+        (
+            "motor",
+            "Motor efficiency",
+            motor_percent,
+            "%",
+            "share x full-load efficiency",
+        ),
+        (
+            "drive",
+            "Frequency drive efficiency",
+            drive_percent,
+            "%",
+            "US DOE tip sheet, from memory",
+        ),
+        (
+            "belt",
+            "Belt efficiency",
+            belt_percent,
+            "%",
+            "common practice",
+        ),
+    ];
+    for (key, label, value, unit, source) in lines {
+        let shown = line(key, label).rule("generic estimate", source);
+        match value {
+            Some(value) => working.lines.push(shown.value(figure(value, 3), unit)),
+            None if matches!(key, "share" | "drive") && at.is_some() => working.lines.push(
+                shown
+                    .value("no estimate", "")
+                    .note("Outside the table's powers or loads."),
+            ),
+            None => {}
+        }
+    }
+    working.cautions.push(
+        "Estimates of unknown motors: for a decision use the maker's figures at the load.".into(),
+    );
+    Estimate {
+        working,
+        motor_share,
+        motor_percent,
+        drive_percent,
+        belt_percent,
     }
 }
 

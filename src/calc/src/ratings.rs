@@ -1,8 +1,9 @@
 //! Power ratings that motors are made and stamped in.
 
-use crate::shown::positive;
+use crate::shown::{Fill, figure, line, positive};
 use crate::tables::rows;
 use crate::units::Watts;
+use crate::working::Working;
 use std::sync::LazyLock;
 
 /// Which list a rating belongs to.
@@ -103,6 +104,35 @@ pub fn nearest(power: Watts) -> Option<&'static Rating> {
     let hp = positive(power.0)? / Watts::from_hp(1.0).0;
     let off = |rating: &Rating| (rating.hp / hp).ln().abs();
     ratings().iter().min_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
+/// A power beside the ratings, laid open.
+pub fn working(power: Watts, found: Option<&Rating>) -> Working {
+    let mut working = Working::new("Stamped power");
+    working.lines.push(
+        line("power", "Power")
+            .value(figure(power.0, 2), "W")
+            .rule("745.7 W to the horsepower", "NIST SP 811"),
+    );
+    if let Some(rating) = found {
+        working.lines.push(
+            line("rating", "Nearest rating")
+                .value(
+                    format!("{} ({} W)", rating.stamped, figure(rating.watts().0, 2)),
+                    "hp",
+                )
+                .rule("nearest by ratio", rating.series.source()),
+        );
+    }
+    if let Some(next) = next_up(power) {
+        working.lines.push(
+            line("next", "Smallest standard rating that carries it")
+                .value(next.stamped.clone(), "hp")
+                .rule("next step of NEMA MG 1 10.32", next.series.source())
+                .note("Service factor is not counted."),
+        );
+    }
+    working
 }
 
 #[cfg(test)]

@@ -91,6 +91,14 @@ impl Velocity {
         }))
     }
 
+    /// The r.m.s. velocity in mm/s; `None` for peak and for an unknown measure.
+    pub fn rms_mm_s(&self) -> Option<f64> {
+        (self.measure == Some(Measure::Rms)).then_some(match self.unit {
+            VelocityUnit::MmS => self.value,
+            VelocityUnit::InS => self.value * MM_PER_INCH,
+        })
+    }
+
     fn plausible(self) -> Option<Velocity> {
         (self.value.is_finite() && (0.0..1e6).contains(&self.value)).then_some(self)
     }
@@ -220,6 +228,13 @@ pub fn band(input: &VibrationInput) -> Option<Band> {
     } else {
         Band::Satisfactory
     })
+}
+
+/// The zone of a machine's r.m.s. reading; `None` for a peak reading, which is not made into r.m.s., and
+/// where reading or class is not known. Source: ISO 10816.
+pub fn zone(input: &VibrationInput) -> Option<Zone> {
+    let rms = input.read()?.rms_mm_s()?;
+    input.machine_zones().ok()?.zone(MillimetresPerSecond(rms))
 }
 
 /// A measured velocity against the limits of what it is judged as.

@@ -1,7 +1,9 @@
 use super::*;
+use crate::units::Rpm;
+use crate::working::Verdict;
 use proptest::prelude::*;
 
-fn swap() -> Swap {
+fn five_hp() -> Swap {
     Swap {
         hp: 5.0,
         load: 0.8,
@@ -13,14 +15,14 @@ fn swap() -> Swap {
 
 #[test]
 fn a_faster_motor_can_eat_its_saving() {
-    let slow = saved_kw(&swap()).expect("a saving");
+    let slow = saved_kw(&five_hp()).expect("a saving");
     assert!(slow > 0.0);
     let fast = Swap {
         speeds: Some((Rpm(1725.0), Rpm(1800.0))),
-        ..swap()
+        ..five_hp()
     };
     assert!(saved_kw(&fast).expect("a figure") < 0.0);
-    let working = swap_working(&fast, None, None, None).expect("a working");
+    let working = swap(&fast, None, None, None).expect("a saving").working;
     let payback = working.line("payback").expect("its line");
     assert_eq!(payback.value, "does not pay back");
 }
@@ -28,7 +30,9 @@ fn a_faster_motor_can_eat_its_saving() {
 #[test]
 fn a_payback_that_lacks_a_figure_names_it() {
     let missing = |hours, price, cost| {
-        let working = swap_working(&swap(), hours, price, cost).expect("a working");
+        let working = swap(&five_hp(), hours, price, cost)
+            .expect("a saving")
+            .working;
         working
             .missing
             .first()
@@ -68,6 +72,36 @@ fn without_a_power_factor_only_the_bound_is_known() {
     );
 }
 
+#[test]
+fn a_year_from_the_meter() {
+    let read = Metered {
+        volts: Volts(230.0),
+        amps: Amps(4.2),
+        phases: 3,
+        power_factor: Some(0.76),
+    };
+    let mut asked = YearInput {
+        read: Some(read),
+        hours: Some(8760.0),
+        price: Some(0.1),
+        rated: Some(Watts::from_hp(1.5)),
+        full_load_percent: Some(84.0),
+        ..YearInput::default()
+    };
+    let known = year(&asked).expect("a year");
+    assert!(known.load.is_some_and(|load| (load - 0.955).abs() < 0.001));
+    assert_eq!(known.working.verdict(), None);
+    asked.read = Some(Metered {
+        power_factor: None,
+        ..read
+    });
+    let bound = year(&asked).expect("a year");
+    assert!(matches!(bound.input, Some(Input::AtMost(_))));
+    assert!(bound.cost > known.cost && bound.load.is_none());
+    let nothing = year(&YearInput::default()).expect("a year");
+    assert_eq!(nothing.working.verdict(), Some(Verdict::NotKnownYet));
+}
+
 proptest! {
     #[test]
     fn current_and_power_come_back(
@@ -85,7 +119,7 @@ proptest! {
         let at = |new_percent| saved_kw(&Swap {
             new_percent,
             speeds: Some((Rpm(1000.0), Rpm(1000.0 * r))),
-            ..swap()
+            ..five_hp()
         });
         prop_assert!(at(a.max(b)).expect("kW") >= at(a.min(b)).expect("kW"));
     }
@@ -98,7 +132,7 @@ proptest! {
         let _ = metered(&mut Working::new(""), &read);
         let _ = load_share(Watts(a), Watts(b), c);
         let odd = Swap { hp: a, load: b, old_percent: c, new_percent: d, speeds: Some((Rpm(a), Rpm(d))) };
-        let _ = swap_working(&odd, Some(a), Some(b), Some(c));
+        let _ = swap(&odd, Some(a), Some(b), Some(c));
         if let Ok(Payback::Years(years)) = payback(a, b) {
             prop_assert!(years.is_finite() && years >= 0.0);
         }

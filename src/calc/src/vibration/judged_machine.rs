@@ -5,7 +5,7 @@ use super::{
     motor_limit, shown,
 };
 use crate::shown::{Fill, ask, figure};
-use crate::units::{MM_PER_INCH, MillimetresPerSecond};
+use crate::units::MillimetresPerSecond;
 use crate::working::{Line, Verdict, Working};
 
 pub(super) fn judge(working: &mut Working, input: &VibrationInput) {
@@ -43,18 +43,11 @@ fn rms_only(
     input: &VibrationInput,
     standard: &str,
 ) -> Option<f64> {
-    let (what, why, how): (_, String, _) = match input.read() {
-        Some(Velocity {
-            value,
-            unit,
-            measure: Some(Measure::Rms),
-        }) => {
-            // The limits are printed in millimetres only.
-            return Some(match unit {
-                VelocityUnit::MmS => value,
-                VelocityUnit::InS => value * MM_PER_INCH,
-            });
-        }
+    let read = input.read();
+    if let Some(rms) = read.and_then(|read| read.rms_mm_s()) {
+        return Some(rms);
+    }
+    let (what, why, how): (_, String, _) = match read {
         Some(Velocity { measure: None, .. }) => (MEASURE.0, MEASURE.1.into(), MEASURE.2),
         Some(_) => (
             "vibration velocity, r.m.s.",
