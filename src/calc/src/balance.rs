@@ -200,47 +200,12 @@ pub struct Permitted {
 /// As [`permissible`].
 pub fn unbalance(asked: &Unbalance) -> Result<Permitted, BalanceError> {
     let found = permissible(asked.grade_mm_s, asked.mass, asked.speed)?;
-    let mut working = Working::new("Permissible residual unbalance");
-    let mut push = |key, label, value: f64, unit, rule| {
-        let shown = line(key, label).value(figure(value, 3), unit);
-        working.lines.push(shown.rule(rule, "ISO 21940-11"));
-    };
-    let whole = found.u_per_g_mm;
-    push(
-        "e_per",
-        "Permissible eccentricity",
-        found.e_per_um,
-        "µm",
-        "1000 G / (2 pi n / 60)",
-    );
-    push(
-        "u_per",
-        "Permissible residual unbalance",
-        whole,
-        "g mm",
-        "eccentricity x mass",
-    );
-    let rule = "half; planes alike about the centre of mass";
-    push(
-        "u_plane",
-        "In each of two planes",
-        found.each_plane_g_mm,
-        "g mm",
-        rule,
-    );
     let mass_g = match asked.radius {
-        Some(radius) => Some(whole / possible("radius", radius.0)?),
+        Some(radius) => Some(found.u_per_g_mm / possible("radius", radius.0)?),
         None => None,
     };
-    if let Some(mass) = mass_g {
-        push(
-            "mass",
-            "Mass that makes it at the radius",
-            mass,
-            "g",
-            "unbalance / radius",
-        );
-    }
+    let mut working = Working::new("Permissible residual unbalance");
+    working.lines = permissible_lines(&found, mass_g);
     if let Some(residual) = asked.residual_g_mm {
         let zero = residual == 0.0;
         let residual = if zero {
@@ -248,7 +213,9 @@ pub fn unbalance(asked: &Unbalance) -> Result<Permitted, BalanceError> {
         } else {
             possible("residual unbalance", residual)?
         };
-        working.lines.push(judge_residual(residual, whole));
+        working
+            .lines
+            .push(judge_residual(residual, found.u_per_g_mm));
     }
     working.cautions.push(
         "The grade is no vibration limit: looseness, belts and the base add to what is measured."
@@ -259,6 +226,38 @@ pub fn unbalance(asked: &Unbalance) -> Result<Permitted, BalanceError> {
         permitted: found,
         mass_g,
     })
+}
+
+fn permissible_lines(found: &Permissible, mass_g: Option<f64>) -> Vec<Line> {
+    let one = |key, label, value: f64, unit, rule| {
+        line(key, label)
+            .value(figure(value, 3), unit)
+            .rule(rule, "ISO 21940-11")
+    };
+    let (whole, plane) = (found.u_per_g_mm, found.each_plane_g_mm);
+    let half = "half; planes alike about the centre of mass";
+    let mut lines = vec![
+        one(
+            "e_per",
+            "Permissible eccentricity",
+            found.e_per_um,
+            "µm",
+            "1000 G / (2 pi n / 60)",
+        ),
+        one(
+            "u_per",
+            "Permissible residual unbalance",
+            whole,
+            "g mm",
+            "eccentricity x mass",
+        ),
+        one("u_plane", "In each of two planes", plane, "g mm", half),
+    ];
+    if let Some(mass) = mass_g {
+        let label = "Mass that makes it at the radius";
+        lines.push(one("mass", label, mass, "g", "unbalance / radius"));
+    }
+    lines
 }
 
 fn judge_residual(residual: f64, permissible: f64) -> Line {

@@ -158,7 +158,12 @@ pub fn payback(extra_cost: f64, saved_a_year: f64) -> Result<Payback, EnergyErro
 }
 
 fn shown(key: &'static str, label: &'static str, value: f64, unit: &'static str) -> Line {
-    line(key, label).value(figure(value, 4), unit)
+    let places = match unit {
+        "kWh" => 1,
+        "" if matches!(key, "cost" | "money") => 2,
+        _ => 4,
+    };
+    line(key, label).value(figure(value, places), unit)
 }
 
 /// What was read at the motor.

@@ -134,37 +134,7 @@ pub fn estimate(
     let drive_percent = at.and_then(|(rating, load)| drive_percent(rating, load));
     let belt_percent = belt.map(belt_percent);
     let mut working = Working::new("Losses at part load, estimated");
-    let lines = [
-        (
-            "share",
-            "Motor, share of its full-load efficiency",
-            motor_share,
-            "",
-            "handbook curve, 1993",
-        ),
-        (
-            "motor",
-            "Motor efficiency",
-            motor_percent,
-            "%",
-            "share x full-load efficiency",
-        ),
-        (
-            "drive",
-            "Frequency drive efficiency",
-            drive_percent,
-            "%",
-            "US DOE tip sheet, from memory",
-        ),
-        (
-            "belt",
-            "Belt efficiency",
-            belt_percent,
-            "%",
-            "common practice",
-        ),
-    ];
-    for (key, label, value, unit, source) in lines {
+    let mut push = |key, label, value: Option<f64>, unit, source| {
         let shown = line(key, label).rule("generic estimate", source);
         match value {
             Some(value) => working.lines.push(shown.value(figure(value, 3), unit)),
@@ -175,7 +145,26 @@ pub fn estimate(
             ),
             None => {}
         }
-    }
+    };
+    let label = "Motor, share of its full-load efficiency";
+    push("share", label, motor_share, "", "handbook curve, 1993");
+    let source = "share x full-load efficiency";
+    push("motor", "Motor efficiency", motor_percent, "%", source);
+    let source = "US DOE tip sheet, from memory";
+    push(
+        "drive",
+        "Frequency drive efficiency",
+        drive_percent,
+        "%",
+        source,
+    );
+    push(
+        "belt",
+        "Belt efficiency",
+        belt_percent,
+        "%",
+        "common practice",
+    );
     working.cautions.push(
         "Estimates of unknown motors: for a decision use the maker's figures at the load.".into(),
     );

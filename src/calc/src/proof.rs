@@ -133,6 +133,13 @@ pub fn judge(input: &ProofInput) -> Working {
         "Numbers of one run, not a promise. Stop at any rub, smell or smoke whatever the figures say."
             .into(),
     );
+    if input.drive_fed == Some(true) {
+        working.cautions.push(
+            "Behind a drive: read the supply volts on the line side, with the drive running; its output \
+             changes with the speed and needs a meter with a low-pass filter."
+                .into(),
+        );
+    }
     seen::direction(&mut working, input);
     seen::flow(&mut working, input.flow);
     let phases = input.motor.phases.value().copied();

@@ -110,12 +110,16 @@ pub fn swap(
         load: asked.load * grown,
     };
     lay_open(&mut saving, asked.speeds.map(|_| grown));
-    let lacks = match (hours_a_year, price, extra_cost) {
-        (None, ..) => "hours a year",
-        (_, None, _) => "price of a kWh",
-        _ => "extra cost of the new motor",
-    };
-    end(&mut saving, grown, lacks);
+    let lacks = [
+        (hours_a_year.is_none(), "hours a year"),
+        (price.is_none(), "price of a kWh"),
+        (extra_cost.is_none(), "extra cost of the new motor"),
+    ];
+    let lacks: Vec<&str> = lacks
+        .into_iter()
+        .filter_map(|(lacks, words)| lacks.then_some(words))
+        .collect();
+    end(&mut saving, grown, lacks.join(", "));
     Ok(saving)
 }
 
@@ -149,7 +153,7 @@ fn lay_open(saving: &mut Saving, grown: Option<f64>) {
     }
 }
 
-fn end(saving: &mut Saving, grown: f64, lacks: &'static str) {
+fn end(saving: &mut Saving, grown: f64, lacks: String) {
     let result = line("payback", "Simple payback").rule("extra cost / yearly saving", "definition");
     let working = &mut saving.working;
     match saving.payback {

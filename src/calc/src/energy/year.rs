@@ -50,18 +50,7 @@ pub fn year(asked: &YearInput) -> Result<Year, EnergyError> {
         Some(read) => Some(super::apparent(read.volts, read.amps, read.phases)?),
         None => None,
     };
-    let input = match (asked.measured, &asked.read) {
-        (Some(watts), _) => {
-            let watts = above_zero("input power", watts.0)?;
-            working.lines.push(
-                shown("input", "Input power", watts / 1000.0, "kW")
-                    .rule("as the power meter shows", "definition"),
-            );
-            Some(Input::Known(Watts(watts)))
-        }
-        (None, Some(read)) => Some(metered(&mut working, read)?),
-        (None, None) => None,
-    };
+    let input = input(&mut working, asked)?;
     let mut out = Year {
         working,
         apparent_va,
@@ -84,6 +73,22 @@ pub fn year(asked: &YearInput) -> Result<Year, EnergyError> {
         ),
     }
     Ok(out)
+}
+
+/// From the power meter, else from volts, amperes and power factor.
+fn input(working: &mut Working, asked: &YearInput) -> Result<Option<Input>, EnergyError> {
+    match (asked.measured, &asked.read) {
+        (Some(watts), _) => {
+            let watts = above_zero("input power", watts.0)?;
+            working.lines.push(
+                shown("input", "Input power", watts / 1000.0, "kW")
+                    .rule("as the power meter shows", "definition"),
+            );
+            Ok(Some(Input::Known(Watts(watts))))
+        }
+        (None, Some(read)) => metered(working, read).map(Some),
+        (None, None) => Ok(None),
+    }
 }
 
 /// A bound is said to be one on the line itself.

@@ -195,18 +195,19 @@ const PAYBACK: Topic = Topic {
     run: run_payback,
 };
 
+/// Both speeds or none.
+fn speeds(given: &Given) -> Result<Option<(Rpm, Rpm)>, Trouble> {
+    let old = given.positive("old_speed_rpm")?;
+    let new = given.positive("new_speed_rpm")?;
+    if old.is_none() && new.is_none() {
+        return Ok(None);
+    }
+    let old = given.need("old_speed_rpm", old)?;
+    Ok(Some((Rpm(old), Rpm(given.need("new_speed_rpm", new)?))))
+}
+
 fn run_payback(given: &Given) -> Result<Figure, Trouble> {
-    let (old, new) = (
-        given.positive("old_speed_rpm")?,
-        given.positive("new_speed_rpm")?,
-    );
-    let speeds = match (old, new) {
-        (None, None) => None,
-        (old, new) => Some((
-            Rpm(given.need("old_speed_rpm", old)?),
-            Rpm(given.need("new_speed_rpm", new)?),
-        )),
-    };
+    let speeds = speeds(given)?;
     let asked = Swap {
         hp: given.need_positive("power_hp")?,
         load: given.need_positive("load_fraction")?,
@@ -296,25 +297,26 @@ const EFFICIENCY: Topic = Topic {
     run: run_efficiency,
 };
 
+fn marked(given: &Given) -> Result<Marked, Trouble> {
+    match (given.decimal("power_hp")?, given.decimal("power_kW")?) {
+        (Some(_), Some(_)) => {
+            let message = "Give horsepower or kilowatts, not both";
+            Err(Trouble::of("power_kW", message))
+        }
+        (None, Some(kw)) => Ok(Marked::Kw(kw)),
+        (hp, None) => Ok(Marked::Hp(given.need("power_hp", hp)?)),
+    }
+}
+
 fn run_efficiency(given: &Given) -> Result<Figure, Trouble> {
     let kind = match given.need_choice("kind")? {
         "three_phase" => Kind::Polyphase,
         "capacitor_start" => Kind::CapacitorStart,
         _ => Kind::Other,
     };
-    let power = match (given.decimal("power_hp")?, given.decimal("power_kW")?) {
-        (Some(_), Some(_)) => {
-            return Err(Trouble::of(
-                "power_kW",
-                "Give horsepower or kilowatts, not both",
-            ));
-        }
-        (None, Some(kw)) => Marked::Kw(kw),
-        (hp, None) => Marked::Hp(given.need("power_hp", hp)?),
-    };
     let asked = Question {
         kind,
-        power,
+        power: marked(given)?,
         poles: u32::try_from(given.need_whole("poles")?).unwrap_or(u32::MAX),
         open: given.need_choice("enclosure")? == "open",
         frame_digits: given

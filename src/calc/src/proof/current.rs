@@ -55,13 +55,16 @@ pub(super) fn judge(
         (Some(amps), Some(plate), Some(phases)) => {
             against_plate(working, shown(), input, amps, plate, phases);
         }
-        _ => ask(
-            working,
-            shown(),
-            "running amperes of each leg, with plate current, phases and volts",
-            "current is the motor's own word on its load",
-            "clamp each leg with the machine closed up and running; read the plate",
-        ),
+        _ => {
+            let what = lacks(amps.is_none(), plate.is_none(), phases.is_none());
+            ask(
+                working,
+                shown(),
+                what,
+                "current is the motor's own word on its load",
+                "clamp each leg with the machine closed up and running; read the plate",
+            );
+        }
     }
     if let Some(percent) = amps.as_deref().and_then(current_unbalance)
         && phases == Some(3)
@@ -71,6 +74,20 @@ pub(super) fn judge(
     for run in input.amps_at_speeds.iter().flatten() {
         at_speed(working, input, run, phases, plate);
     }
+}
+
+/// What the line of the amperes waits for, in words.
+fn lacks(amps: bool, plate: bool, phases: bool) -> String {
+    let words = [
+        (amps, "running amperes of each leg"),
+        (plate, "plate current at the volts that were read"),
+        (phases, "number of phases"),
+    ];
+    let lacks: Vec<&str> = words
+        .into_iter()
+        .filter_map(|(lacks, words)| lacks.then_some(words))
+        .collect();
+    lacks.join(", ")
 }
 
 fn against_plate(
@@ -89,36 +106,31 @@ fn against_plate(
         .margin(format!("{} %", figure(margin, 1)));
     let legs = if phases == 3 { 3 } else { 1 };
     if highest > plate.0 * (1.0 + 1e-9) {
-        working
-            .lines
-            .push(shown.judge(Verdict::Beyond, over(input, highest, plate.0)));
+        let note = over(input, highest, plate.0);
+        working.lines.push(shown.judge(Verdict::Beyond, note));
     } else if highest > 0.0 && phases == 3 && amps.contains(&0.0) {
-        working.lines.push(shown.judge(
-            Verdict::Beyond,
-            "Stop it: one leg carries nothing, the motor runs on two. Look for a blown fuse, an open \
-             joint or contact.",
-        ));
+        working.lines.push(shown.judge(Verdict::Beyond, TWO_LEGS));
     } else if amps.len() < legs {
+        let why = "one open leg is seen only in the others";
         ask(
             working,
             shown,
             "running amperes of all three legs",
-            "one open leg is seen only in the others",
+            why,
             "clamp each leg",
         );
     } else if highest == 0.0 {
-        ask(
-            working,
-            shown,
-            "running amperes above zero",
-            "a running motor draws current; the clamp stood round two wires or the motor off",
-            "clamp one wire at a time with the motor running",
-        );
+        let why = "a running motor draws current; the clamp stood round two wires or the motor off";
+        let how = "clamp one wire at a time with the motor running";
+        ask(working, shown, "running amperes above zero", why, how);
     } else {
         let note = format!("{} % is left to the plate current.", figure(margin, 1));
         working.lines.push(shown.judge(Verdict::Within, note));
     }
 }
+
+const TWO_LEGS: &str = "Stop it: one leg carries nothing, the motor runs on two. Look for a blown \
+     fuse, an open joint or contact.";
 
 /// Over the plate current, the service factor is named and refused.
 fn over(input: &ProofInput, highest: f64, plate: f64) -> String {

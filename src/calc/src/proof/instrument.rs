@@ -121,54 +121,45 @@ impl Instrument {
             Quantity::Amps | Quantity::Volts if averaging && drive => Some(
                 "an averaging instrument reads wrong behind a frequency drive; take a true r.m.s. one",
             ),
-            Quantity::Amps => match self {
-                I::TrueRmsClamp
+            Quantity::Volts if drive && self == I::LowImpedanceMeter => {
+                Some("its low impedance is not made for a drive's output")
+            }
+            _ => self.never_reads(what),
+        }
+    }
+
+    /// Why this kind never reads the quantity.
+    fn never_reads(self, what: Quantity) -> Option<&'static str> {
+        use Instrument as I;
+        let meter = matches!(
+            self,
+            I::TrueRmsClamp
                 | I::AveragingClamp
                 | I::TrueRmsMeter
                 | I::AveragingMeter
-                | I::PowerMeter => None,
-                _ => Some("it does not read amperes"),
-            },
-            Quantity::Volts => match self {
-                I::NonContactTester => Some("it tells that a field is there, not how many volts"),
-                I::VoltageTester => Some("it shows steps, not a figure"),
-                I::LowImpedanceMeter if drive => {
-                    Some("its low impedance is not made for a drive's output")
-                }
-                I::TrueRmsClamp
-                | I::AveragingClamp
-                | I::TrueRmsMeter
-                | I::AveragingMeter
-                | I::LowImpedanceMeter
-                | I::PowerMeter => None,
-                _ => Some("it does not read volts"),
-            },
-            Quantity::Speed => match self {
-                I::Tachometer | I::Strobe => None,
-                _ => Some("it does not read speed"),
-            },
-            Quantity::Vibration => match self {
-                I::VibrationMeter => None,
-                _ => Some("it does not read millimetres a second"),
-            },
-            Quantity::Temperature => match self {
-                I::ContactThermometer | I::InfraredThermometer => None,
-                _ => Some("it does not read degrees"),
-            },
+                | I::PowerMeter
+        );
+        match (what, self) {
+            (Quantity::Amps | Quantity::Volts, _) if meter => None,
+            (Quantity::Amps, _) => Some("it does not read amperes"),
+            (Quantity::Volts, I::LowImpedanceMeter) => None,
+            (Quantity::Volts, I::NonContactTester) => {
+                Some("it tells that a field is there, not how many volts")
+            }
+            (Quantity::Volts, I::VoltageTester) => Some("it shows steps, not a figure"),
+            (Quantity::Volts, _) => Some("it does not read volts"),
+            (Quantity::Speed, I::Tachometer | I::Strobe) => None,
+            (Quantity::Speed, _) => Some("it does not read speed"),
+            (Quantity::Vibration, I::VibrationMeter) => None,
+            (Quantity::Vibration, _) => Some("it does not read millimetres a second"),
+            (Quantity::Temperature, I::ContactThermometer | I::InfraredThermometer) => None,
+            (Quantity::Temperature, _) => Some("it does not read degrees"),
         }
     }
 
     /// What to mind though it can read this. Source: common practice.
-    pub fn mind(self, what: Quantity, drive_fed: Option<bool>) -> Option<&'static str> {
+    pub fn mind(self, what: Quantity) -> Option<&'static str> {
         match (self, what) {
-            (Instrument::TrueRmsMeter | Instrument::TrueRmsClamp, Quantity::Volts)
-                if drive_fed == Some(true) =>
-            {
-                Some(
-                    "At a drive's output a meter without a low-pass filter reads too high; read the \
-                     supply on the line side of the drive.",
-                )
-            }
             (Instrument::Strobe, Quantity::Speed) => Some(
                 "A stroboscope also stands still at half, twice and a third of the speed: look for one \
                  mark only.",

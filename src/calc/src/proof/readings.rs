@@ -16,7 +16,7 @@ pub(super) fn accepted(
 ) -> Option<Vec<f64>> {
     let readings = readings?;
     for reading in readings {
-        mind(working, input, reading, what);
+        mind(working, reading, what);
         if !(can_read(working, input, reading, what) && in_date(working, input, reading, what)) {
             return None;
         }
@@ -41,11 +41,8 @@ fn name(reading: &Reading) -> String {
     }
 }
 
-fn mind(working: &mut Working, input: &ProofInput, reading: &Reading, what: Quantity) {
-    let Some(note) = reading
-        .kind
-        .and_then(|kind| kind.mind(what, input.drive_fed))
-    else {
+fn mind(working: &mut Working, reading: &Reading, what: Quantity) {
+    let Some(note) = reading.kind.and_then(|kind| kind.mind(what)) else {
         return;
     };
     if !working.cautions.iter().any(|caution| caution == note) {

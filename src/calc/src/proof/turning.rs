@@ -70,13 +70,10 @@ pub(super) fn motor(working: &mut Working, input: &ProofInput) {
     let reading = Some(std::slice::from_ref(reading));
     let read = accepted(working, input, reading, Quantity::Speed);
     let Some(speed) = read.and_then(|read| read.first().copied()) else {
-        return ask(
-            working,
-            shown.rule("against the plate speed", "NEMA MG 1 12.46"),
-            "measured speed of the motor",
-            "a motor that turns too slow is overloaded or short of volts",
-            "measure at the motor's shaft with a tachometer",
-        );
+        let shown = shown.rule("against the plate speed", "NEMA MG 1 12.46");
+        let why = "a motor that turns too slow is overloaded or short of volts";
+        let how = "measure at the motor's shaft with a tachometer";
+        return ask(working, shown, "measured speed of the motor", why, how);
     };
     let shown = shown.value(figure(speed, 0), "rpm");
     if input.speed_controlled == Some(true) {

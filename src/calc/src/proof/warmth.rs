@@ -3,7 +3,7 @@
 use super::{ProofInput, Quantity, accepted};
 use crate::plate::InsulationClass;
 use crate::shown::{Fill, ask, figure, line};
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 
 /// A bearing housing above this is looked into, °C (140 °F). Source: Navy MO-114, fans.
 pub const BEARING_NOTE: f64 = 60.0;
@@ -49,15 +49,20 @@ pub(super) fn motor(working: &mut Working, input: &ProofInput) {
             "read it on the body near the winding when it has settled",
         );
     };
-    let class = input.motor.insulation.value().copied();
+    against_class(
+        working,
+        shown,
+        read,
+        input.motor.insulation.value().copied(),
+    );
+}
+
+fn against_class(working: &mut Working, shown: Line, read: f64, class: Option<InsulationClass>) {
     let coolest = class.map_or(105.0, class_temperature);
     let hottest = class.map_or(180.0, class_temperature);
+    let (comfort, most) = (coolest - BODY_COMFORT, coolest - BODY_BELOW_WINDING);
     let shown = shown.value(figure(read, 1), "°C").limit(match class {
-        Some(_) => format!(
-            "{} °C, at most {} °C",
-            coolest - BODY_COMFORT,
-            coolest - BODY_BELOW_WINDING
-        ),
+        Some(_) => format!("{comfort} °C, at most {most} °C"),
         None => "class not known".to_owned(),
     });
     if read > hottest - BODY_BELOW_WINDING {
@@ -65,7 +70,7 @@ pub(super) fn motor(working: &mut Working, input: &ProofInput) {
             Verdict::Beyond,
             "Stop it: the winding is hotter than its body. Air, load, volts, ambient.",
         ));
-    } else if read <= coolest - BODY_COMFORT {
+    } else if read <= comfort {
         working
             .lines
             .push(shown.judge(Verdict::Within, "Cool for its class."));
@@ -75,13 +80,9 @@ pub(super) fn motor(working: &mut Working, input: &ProofInput) {
             "Warm: read again when it has run an hour or two, and look at air and load.",
         ));
     } else {
-        ask(
-            working,
-            shown,
-            "insulation class of the motor",
-            "what is hot for class A is usual for class F",
-            "read it on the plate: A, E, B, F or H",
-        );
+        let why = "what is hot for class A is usual for class F";
+        let how = "read it on the plate: A, E, B, F or H";
+        ask(working, shown, "insulation class of the motor", why, how);
     }
 }
 

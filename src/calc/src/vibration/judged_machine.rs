@@ -1,11 +1,11 @@
 //! A machine's reading against the zones of its class, and a bare motor's against its limit.
 
 use super::{
-    HOW, MEASURE, Measure, Outside, Velocity, VelocityUnit, VibrationInput, Zone, Zones,
-    motor_limit, shown,
+    HOW, MEASURE, Measure, MotorLimit, Outside, Velocity, VelocityUnit, VibrationInput, Zone,
+    Zones, motor_limit, shown,
 };
 use crate::shown::{Fill, ask, figure};
-use crate::units::MillimetresPerSecond;
+use crate::units::{Millimetres, MillimetresPerSecond};
 use crate::working::{Line, Verdict, Working};
 
 pub(super) fn judge(working: &mut Working, input: &VibrationInput) {
@@ -100,28 +100,9 @@ pub(super) fn judge_motor(working: &mut Working, input: &VibrationInput) {
             how,
         );
     };
-    if let Some((from, to)) = held.heights {
-        let range = format!("{} to {} mm", figure(from.0, 0), figure(to.0, 0));
-        match input.shaft_height.filter(|height| height.0.is_finite()) {
-            None => {
-                let why = format!("this limit holds for {range}");
-                return ask(
-                    working,
-                    shown,
-                    "shaft height of the motor",
-                    why,
-                    "read the frame size",
-                );
-            }
-            Some(height) if height < from || height > to => {
-                let why =
-                    format!("outside the scope: this limit holds for shaft heights of {range}");
-                let how = "take the standard's limit for this height";
-                let what = "a limit that covers this shaft height";
-                return ask(working, shown.limit(range), what, why, how);
-            }
-            Some(_) => {}
-        }
+    if let Some(outside) = height_lacks(&held, input.shaft_height) {
+        let (what, why, how) = outside;
+        return ask(working, shown, what, why, how);
     }
     let peak = input.read().and_then(|read| {
         (read.measure == Some(Measure::Peak)).then_some((read, read.against(held.rms, held.peak)?))
@@ -133,12 +114,46 @@ pub(super) fn judge_motor(working: &mut Working, input: &VibrationInput) {
             None => return,
         },
     };
+    working
+        .lines
+        .push(against_motor_limit(shown, &held, value, unit, limit));
+}
+
+/// What stands in the way of a limit that holds for some shaft heights only.
+fn height_lacks(
+    held: &MotorLimit,
+    height: Option<Millimetres>,
+) -> Option<(&'static str, String, &'static str)> {
+    let (from, to) = held.heights?;
+    let range = format!("{} to {} mm", figure(from.0, 0), figure(to.0, 0));
+    match height.filter(|height| height.0.is_finite()) {
+        None => Some((
+            "shaft height of the motor",
+            format!("this limit holds for {range}"),
+            "read the frame size",
+        )),
+        Some(height) if height < from || height > to => Some((
+            "a limit that covers this shaft height",
+            format!("outside the scope: this limit holds for shaft heights of {range}"),
+            "take the standard's limit for this height",
+        )),
+        Some(_) => None,
+    }
+}
+
+fn against_motor_limit(
+    shown: Line,
+    held: &MotorLimit,
+    value: f64,
+    unit: VelocityUnit,
+    limit: f64,
+) -> Line {
     let mut shown = shown
         .value(figure(value, 3), unit.words())
         .limit(figure(limit, 3))
         .margin(figure(limit - value, 3));
     shown.source = format!("{}, {}", held.name, held.confidence).into();
-    working.lines.push(if value > limit + 1e-9 {
+    if value > limit + 1e-9 {
         shown.judge(
             Verdict::Beyond,
             "Above the limit of a new motor: bearings, rotor balance, bent shaft, soft foot.",
@@ -148,5 +163,5 @@ pub(super) fn judge_motor(working: &mut Working, input: &VibrationInput) {
             Verdict::Within,
             "Inside the limit of the motor by itself; coupled to its machine it is judged anew.",
         )
-    });
+    }
 }

@@ -176,22 +176,41 @@ pub(super) fn fan_category(given: &Given) -> Result<Option<Category>, Trouble> {
     Ok(named.or(by_use))
 }
 
+fn support(word: &str) -> Support {
+    match word {
+        "flexible" => Support::Flexible,
+        _ => Support::Rigid,
+    }
+}
+
+fn stage(word: &str) -> Stage {
+    match word {
+        "works_test" => Stage::WorksTest,
+        "start_up" => Stage::StartUp,
+        "alarm" => Stage::Alarm,
+        _ => Stage::Shutdown,
+    }
+}
+
+fn reading(given: &Given) -> Result<Option<Velocity>, Trouble> {
+    let Some(value) = given.not_negative("velocity")? else {
+        return Ok(None);
+    };
+    Ok(Some(Velocity {
+        value,
+        unit: match given.need_choice("unit")? {
+            "in_s" => VelocityUnit::InS,
+            _ => VelocityUnit::MmS,
+        },
+        measure: given.choice("measure")?.map(|word| match word {
+            "peak" => Measure::Peak,
+            _ => Measure::Rms,
+        }),
+    }))
+}
+
 /// The fields of [`WANTS`].
 pub(super) fn read(given: &Given) -> Result<VibrationInput, Trouble> {
-    let reading = match given.not_negative("velocity")? {
-        None => None,
-        Some(value) => Some(Velocity {
-            value,
-            unit: match given.need_choice("unit")? {
-                "in_s" => VelocityUnit::InS,
-                _ => VelocityUnit::MmS,
-            },
-            measure: given.choice("measure")?.map(|word| match word {
-                "peak" => Measure::Peak,
-                _ => Measure::Rms,
-            }),
-        }),
-    };
     let judged_as = match given.choice("judged_as")? {
         Some("machine") => JudgedAs::Machine,
         Some("industrial_machine") => JudgedAs::IndustrialMachine,
@@ -200,20 +219,12 @@ pub(super) fn read(given: &Given) -> Result<VibrationInput, Trouble> {
     };
     let fan = judged_as == JudgedAs::Fan;
     Ok(VibrationInput {
-        reading,
+        reading: reading(given)?,
         category: if fan { fan_category(given)? } else { None },
         // A fan's power alone does not say what the fan is used for.
         power: if fan { None } else { power(given)? },
-        support: given.choice("support")?.map(|word| match word {
-            "flexible" => Support::Flexible,
-            _ => Support::Rigid,
-        }),
-        stage: given.choice("stage")?.map(|word| match word {
-            "works_test" => Stage::WorksTest,
-            "start_up" => Stage::StartUp,
-            "alarm" => Stage::Alarm,
-            _ => Stage::Shutdown,
-        }),
+        support: given.choice("support")?.map(support),
+        stage: given.choice("stage")?.map(stage),
         judged_as: Some(judged_as),
         own_shutdown: given
             .positive("own_shutdown_mm_s")?
