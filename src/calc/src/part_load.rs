@@ -132,13 +132,24 @@ pub fn estimate(
         .zip(full_load_percent)
         .map(|(share, full)| share * full);
     let drive_percent = at.and_then(|(rating, load)| drive_percent(rating, load));
-    let belt_percent = belt.map(belt_percent);
-    let mut working = Working::new("Losses at part load, estimated");
+    let mut out = Estimate {
+        working: Working::new("Losses at part load, estimated"),
+        motor_share,
+        motor_percent,
+        drive_percent,
+        belt_percent: belt.map(belt_percent),
+    };
+    lay_open(&mut out, at.is_some());
+    out
+}
+
+fn lay_open(out: &mut Estimate, asked: bool) {
+    let lines = &mut out.working.lines;
     let mut push = |key, label, value: Option<f64>, unit, source| {
         let shown = line(key, label).rule("generic estimate", source);
         match value {
-            Some(value) => working.lines.push(shown.value(figure(value, 3), unit)),
-            None if matches!(key, "share" | "drive") && at.is_some() => working.lines.push(
+            Some(value) => lines.push(shown.value(figure(value, 3), unit)),
+            None if matches!(key, "share" | "drive") && asked => lines.push(
                 shown
                     .value("no estimate", "")
                     .note("Outside the table's powers or loads."),
@@ -147,34 +158,24 @@ pub fn estimate(
         }
     };
     let label = "Motor, share of its full-load efficiency";
-    push("share", label, motor_share, "", "handbook curve, 1993");
+    push("share", label, out.motor_share, "", "handbook curve, 1993");
     let source = "share x full-load efficiency";
-    push("motor", "Motor efficiency", motor_percent, "%", source);
-    let source = "US DOE tip sheet, from memory";
-    push(
-        "drive",
+    push("motor", "Motor efficiency", out.motor_percent, "%", source);
+    let (label, source) = (
         "Frequency drive efficiency",
-        drive_percent,
-        "%",
-        source,
+        "US DOE tip sheet, from memory",
     );
+    push("drive", label, out.drive_percent, "%", source);
     push(
         "belt",
         "Belt efficiency",
-        belt_percent,
+        out.belt_percent,
         "%",
         "common practice",
     );
-    working.cautions.push(
+    out.working.cautions.push(
         "Estimates of unknown motors: for a decision use the maker's figures at the load.".into(),
     );
-    Estimate {
-        working,
-        motor_share,
-        motor_percent,
-        drive_percent,
-        belt_percent,
-    }
 }
 
 #[cfg(test)]

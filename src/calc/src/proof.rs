@@ -14,7 +14,7 @@ pub use instrument::{Instrument, Quantity};
 pub use owed::prove;
 
 use crate::plate::{Direction, Plate, SeenFrom};
-use crate::shown::{Fill, line, optional_date};
+use crate::shown::optional_date;
 use crate::supply::judge_volts;
 use crate::units::{Amps, Rpm, Volts};
 use crate::vibration::{self, VibrationInput};
@@ -148,21 +148,7 @@ pub fn judge(input: &ProofInput) -> Working {
     readings::ghost_volts(&mut working, input, volts.as_deref());
     let volts: Vec<Volts> = volts.unwrap_or_default().into_iter().map(Volts).collect();
     judge_volts(&mut working, &input.motor, &volts, phases);
-    seen::yes(
-        &mut working,
-        line("guard", "Guard complete").rule("no opening left", "29 CFR 1910.212(a)(5)"),
-        input.guard_complete,
-        "Stop the machine, lock it out and put the guard back.",
-    );
-    seen::yes(
-        &mut working,
-        line("symptom", "First symptom gone").rule(
-            "the reported fault is absent",
-            "DOE-STD-1065-94; common practice",
-        ),
-        input.first_symptom_gone,
-        "Go on with the diagnosis: what was reported is still there.",
-    );
+    seen::answers(&mut working, input);
     seen::minutes(&mut working, input.minutes_run);
     turning::driven(&mut working, input);
     turning::motor(&mut working, input);

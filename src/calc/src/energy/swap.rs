@@ -110,17 +110,24 @@ pub fn swap(
         load: asked.load * grown,
     };
     lay_open(&mut saving, asked.speeds.map(|_| grown));
-    let lacks = [
-        (hours_a_year.is_none(), "hours a year"),
-        (price.is_none(), "price of a kWh"),
-        (extra_cost.is_none(), "extra cost of the new motor"),
-    ];
-    let lacks: Vec<&str> = lacks
-        .into_iter()
-        .filter_map(|(lacks, words)| lacks.then_some(words))
-        .collect();
-    end(&mut saving, grown, lacks.join(", "));
+    let given = [hours_a_year, price, extra_cost].map(|given| given.is_some());
+    end(&mut saving, grown, lacks(given));
     Ok(saving)
+}
+
+/// What the payback waits for, in words.
+fn lacks(given: [bool; 3]) -> String {
+    let words = [
+        "hours a year",
+        "price of a kWh",
+        "extra cost of the new motor",
+    ];
+    let lacks: Vec<&str> = words
+        .into_iter()
+        .zip(given)
+        .filter_map(|(words, given)| (!given).then_some(words))
+        .collect();
+    lacks.join(", ")
 }
 
 fn lay_open(saving: &mut Saving, grown: Option<f64>) {

@@ -91,7 +91,26 @@ pub(super) fn flow(working: &mut Working, flow: Option<Flow>) {
     }
 }
 
-pub(super) fn yes(working: &mut Working, shown: Line, answer: Option<bool>, todo: &'static str) {
+/// What is answered with yes or no.
+pub(super) fn answers(working: &mut Working, input: &ProofInput) {
+    yes(
+        working,
+        line("guard", "Guard complete").rule("no opening left", "29 CFR 1910.212(a)(5)"),
+        input.guard_complete,
+        "Stop the machine, lock it out and put the guard back.",
+    );
+    yes(
+        working,
+        line("symptom", "First symptom gone").rule(
+            "the reported fault is absent",
+            "DOE-STD-1065-94; common practice",
+        ),
+        input.first_symptom_gone,
+        "Go on with the diagnosis: what was reported is still there.",
+    );
+}
+
+fn yes(working: &mut Working, shown: Line, answer: Option<bool>, todo: &'static str) {
     match answer {
         Some(true) => working
             .lines

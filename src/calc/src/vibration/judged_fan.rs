@@ -17,6 +17,17 @@ struct Held {
     band: Band,
 }
 
+impl Held {
+    fn one(&self, stage: Stage) -> Option<f64> {
+        match stage {
+            Stage::WorksTest => self.works,
+            Stage::StartUp => Some(self.start),
+            Stage::Alarm => Some(self.alarm),
+            Stage::Shutdown => self.stop,
+        }
+    }
+}
+
 fn held(read: &Velocity, input: &VibrationInput, of: Category, on: Support) -> Option<Held> {
     let at = |stage| limit(stage, of, on).and_then(|one| read.against(one.rms, Some(one.peak)));
     Some(Held {
@@ -41,36 +52,18 @@ pub(super) fn judge(working: &mut Working, input: &VibrationInput) {
         let (what, why, how) = MEASURE;
         return ask(working, shown, what, why, how);
     };
-    let unit = read.unit.words();
-    let mut shown = shown.value(figure(read.value, 3), unit).limit(format!(
-        "start-up {}, alarm {}, shutdown {}",
-        figure(held.start, 3),
-        figure(held.alarm, 3),
-        held.stop.map_or_else(
-            || "from the machine's history".to_owned(),
-            |stop| figure(stop, 3)
-        )
-    ));
-    shown.source = format!("ISO 14694, {}, {}", held.category.words(), held.confidence).into();
-    let one = match input.stage {
-        None => {
-            let room = figure(held.start - read.value, 3);
-            let shown = shown.margin(format!("{room} {unit} to start-up"));
-            working
-                .lines
-                .push(in_service(shown, held.band, held.stop.is_none()));
-            return;
-        }
-        Some(Stage::WorksTest) => held.works,
-        Some(Stage::StartUp) => Some(held.start),
-        Some(Stage::Alarm) => Some(held.alarm),
-        Some(Stage::Shutdown) => held.stop,
+    let shown = held_line(shown, &read, &held);
+    let Some(stage) = input.stage else {
+        let room = figure(held.start - read.value, 3);
+        let shown = shown.margin(format!("{room} {} to start-up", read.unit.words()));
+        let line = in_service(shown, held.band, held.stop.is_none());
+        return working.lines.push(line);
     };
-    match (input.stage, one) {
-        (Some(stage), Some(limit)) => working
+    match held.one(stage) {
+        Some(limit) => working
             .lines
             .push(at_stage(shown, stage, read, limit, held.band)),
-        _ => ask(
+        None => ask(
             working,
             shown,
             "shutdown limit of this machine",
@@ -78,6 +71,19 @@ pub(super) fn judge(working: &mut Working, input: &VibrationInput) {
             "set one from the machine's history and give it as its own shutdown limit",
         ),
     }
+}
+
+fn held_line(shown: Line, read: &Velocity, held: &Held) -> Line {
+    let stop = match held.stop {
+        Some(stop) => figure(stop, 3),
+        None => "from the machine's history".to_owned(),
+    };
+    let (start, alarm) = (figure(held.start, 3), figure(held.alarm, 3));
+    let mut shown = shown
+        .value(figure(read.value, 3), read.unit.words())
+        .limit(format!("start-up {start}, alarm {alarm}, shutdown {stop}"));
+    shown.source = format!("ISO 14694, {}, {}", held.category.words(), held.confidence).into();
+    shown
 }
 
 /// Names everything that is not known; the line waits for the first of them.

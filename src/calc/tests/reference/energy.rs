@@ -2,6 +2,7 @@
 
 use super::proof::{columns, number, same};
 use super::table::{Check, Held, Outcome, Row, ask, near};
+use calc::units::{Hertz, Volts, Watts};
 use serde_json::{Value, json};
 
 tables! {
@@ -155,68 +156,54 @@ fn fluids_row(row: &Row) -> Outcome {
         let text = given(name)?;
         text.parse::<f64>().map_err(|why| format!("{name}: {why}"))
     };
-    let expected = "expected_value";
+    let share = |topic: &str, question: Value, name: &str| {
+        let percent = number(&ask(topic, &question)?, name)?;
+        near(row.need("expected_value"), percent / 100.0, 1e-9)
+    };
+    let load =
+        || Ok::<_, String>(json!({"power_hp": figure("P_hp")?, "load_fraction": figure("load")?}));
     match row.text("call") {
         call if call.contains("motor_efficiency_underloaded") => {
-            let got = ask(
-                "part_load",
-                &json!({"power_hp": figure("P_hp")?, "load_fraction": figure("load")?}),
-            )?;
-            row.agrees(expected, number(&got, "motor_share_estimate")?)
+            let got = ask("part_load", &load()?)?;
+            row.agrees("expected_value", number(&got, "motor_share_estimate")?)
         }
         call if call.contains("CSA_motor_efficiency") => {
-            let enclosure = if given("closed")? == "True" {
-                "enclosed"
-            } else {
-                "open"
-            };
-            let got = ask(
-                "efficiency",
-                &json!({
-                    "kind": "three_phase", "frame_digits": 3, "power_hp": figure("P_hp")?,
-                    "poles": figure("poles")?, "enclosure": enclosure,
-                }),
-            )?;
-            near(
-                row.need(expected),
-                number(&got, "floor_percent")? / 100.0,
-                1e-9,
-            )
+            let closed = given("closed")? == "True";
+            let question = json!({
+                "kind": "three_phase", "frame_digits": 3, "power_hp": figure("P_hp")?,
+                "poles": figure("poles")?, "enclosure": if closed { "enclosed" } else { "open" },
+            });
+            share("efficiency", question, "floor_percent")
         }
         call if call.contains("VFD_efficiency") => {
-            let got = ask(
-                "part_load",
-                &json!({"power_hp": figure("P_hp")?, "load_fraction": figure("load")?}),
-            )?;
-            let percent = number(&got, "drive_efficiency_estimate_percent")?;
-            near(row.need(expected), percent / 100.0, 1e-9)
+            share("part_load", load()?, "drive_efficiency_estimate_percent")
+        }
+        call if call.contains("belt_efficiencies") => {
+            let question = json!({"belt": given("type")?.to_lowercase()});
+            share("part_load", question, "belt_efficiency_estimate_percent")
         }
         call if call.contains("motor_round_size") => round_size(row, figure("P_hp")?),
-        call if call.contains("belt_efficiencies") => {
-            let belt = match given("type")?.as_str() {
-                "V" => "v".to_owned(),
-                other => other.to_owned(),
-            };
-            let got = ask("part_load", &json!({"belt": belt}))?;
-            let percent = number(&got, "belt_efficiency_estimate_percent")?;
-            near(row.need(expected), percent / 100.0, 1e-9)
-        }
+        _ => motor_row(row, &figure),
+    }
+}
+
+/// Speeds and currents, by the functions behind them.
+fn motor_row(row: &Row, figure: &dyn Fn(&str) -> Result<f64, String>) -> Outcome {
+    let found = match row.text("call") {
         call if call.contains("speed_synchronous") => {
-            let frequency = calc::units::Hertz(figure("f_Hz")?);
-            let speed = calc::motor::synchronous_speed(frequency, figure("poles")? as u32);
-            row.agrees(expected, speed.map_err(|why| why.to_string())?.0)
+            calc::motor::synchronous_speed(Hertz(figure("f_Hz")?), figure("poles")? as u32)
+                .map(|speed| speed.0)
+                .map_err(|why| why.to_string())
         }
         call if call.contains("current_ideal") => {
-            let amps = calc::energy::current(
-                calc::units::Watts(figure("P_W")?),
-                calc::units::Volts(figure("V")?),
-                figure("PF")?,
-                figure("phase")? as u8,
-            );
-            row.agrees(expected, amps.map_err(|why| why.to_string())?.0)
+            let (power, volts) = (Watts(figure("P_W")?), Volts(figure("V")?));
+            calc::energy::current(power, volts, figure("PF")?, figure("phase")? as u8)
+                .map(|amps| amps.0)
+                .map_err(|why| why.to_string())
         }
         other => Err(format!("a call {other}")),
-    }
+    };
+    row.agrees("expected_value", found?)
 }
 
 /// The library's list has 4, 5.5 and 175 hp, which are no steps of NEMA MG 1, and begins at 1/4 hp.

@@ -43,16 +43,20 @@ pub(super) fn same(what: &str, want: &str, got: &Value) -> Outcome {
     }
 }
 
+fn stage(words: &str) -> Result<&'static str, String> {
+    match words {
+        "manufacturer works test" => Ok("works_test"),
+        "in-situ start-up (satisfactory on commissioning)" => Ok("start_up"),
+        "in-situ alarm" => Ok("alarm"),
+        "in-situ shutdown" => Ok("shutdown"),
+        other => Err(format!("a stage {other}")),
+    }
+}
+
 /// The limits themselves; a reading on the limit is inside it and one step above it is not, in r.m.s. and
 /// in peak, in millimetres and in inches.
 fn fan_limits_row(row: &Row) -> Outcome {
-    let stage = match row.text("stage") {
-        "manufacturer works test" => "works_test",
-        "in-situ start-up (satisfactory on commissioning)" => "start_up",
-        "in-situ alarm" => "alarm",
-        "in-situ shutdown" => "shutdown",
-        other => return Err(format!("a stage {other}")),
-    };
+    let stage = stage(row.text("stage"))?;
     let question = |velocity: f64, unit: &str, measure: &str| {
         json!({
             "stage": stage, "category": row.text("category"), "support": row.text("support"),
@@ -93,10 +97,8 @@ fn fan_limits_row(row: &Row) -> Outcome {
     printed(row.text("peak_over_rms"), ratio)
 }
 
-/// At the bound in kilowatts and in horsepower the smaller category, a little above it the larger.
-fn fan_categories_row(row: &Row) -> Outcome {
-    let words = row.text("application");
-    let application = [
+fn application(words: &str) -> Result<&'static str, String> {
+    [
         ("residential", "residential"),
         ("HVAC", "building"),
         ("industrial", "industrial"),
@@ -108,7 +110,12 @@ fn fan_categories_row(row: &Row) -> Outcome {
     .into_iter()
     .find(|(start, _)| words.starts_with(start))
     .map(|(_, word)| word)
-    .ok_or_else(|| format!("an application {words}"))?;
+    .ok_or_else(|| format!("an application {words}"))
+}
+
+/// At the bound in kilowatts and in horsepower the smaller category, a little above it the larger.
+fn fan_categories_row(row: &Row) -> Outcome {
+    let application = application(row.text("application"))?;
     let bound = row.text("driver_power");
     let mut questions = Vec::new();
     if bound == "any" {
@@ -125,10 +132,10 @@ fn fan_categories_row(row: &Row) -> Outcome {
         let times = if bound.starts_with('>') { 1.02 } else { 1.0 };
         questions.push(json!({"application": application, "power_kW": kw * times}));
         questions.push(json!({"application": application, "power_hp": hp * times}));
-        if bound.contains("jet fan") {
-            questions.push(json!({"application": "jet_fan"}));
-            questions.push(json!({"application": "jet_fan", "power_kW": 5}));
-        }
+    }
+    if bound.contains("jet fan") {
+        questions.push(json!({"application": "jet_fan"}));
+        questions.push(json!({"application": "jet_fan", "power_kW": 5}));
     }
     for question in questions {
         let got = ask("vibration", &question)?;
@@ -143,10 +150,9 @@ fn fan_categories_row(row: &Row) -> Outcome {
     Ok(Held::Agrees)
 }
 
-/// The class found by power and support, its boundaries, and the zones on and above each of them.
-fn machine_zones_row(row: &Row) -> Outcome {
-    let name = row.text("machine_class");
-    let (judged_as, power, support) = match name {
+/// A power and a support that lead to the class.
+fn class_of(name: &str) -> (&'static str, f64, Option<&'static str>) {
+    match name {
         n if n.contains("class III") => ("machine", 200.0, Some("rigid")),
         n if n.contains("class IV") => ("machine", 200.0, Some("flexible")),
         n if n.contains("class II ") => ("machine", 75.0, None),
@@ -157,7 +163,13 @@ fn machine_zones_row(row: &Row) -> Outcome {
         n if n.contains("group 2") => ("industrial_machine", 15.1, Some("flexible")),
         n if n.contains("rigid") => ("industrial_machine", 301.0, Some("rigid")),
         _ => ("industrial_machine", 1000.0, Some("flexible")),
-    };
+    }
+}
+
+/// The class found by power and support, its boundaries, and the zones on and above each of them.
+fn machine_zones_row(row: &Row) -> Outcome {
+    let name = row.text("machine_class");
+    let (judged_as, power, support) = class_of(name);
     let zone = |velocity: f64| {
         ask(
             "vibration",
