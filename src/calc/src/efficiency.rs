@@ -154,7 +154,7 @@ pub struct Floor {
 }
 
 /// Least efficiency at full load for a rating, or `None` where the compiled tables list none: 431.25 is
-/// compiled from 1 to 30 hp and 2 to 8 poles, 431.446 from 1/4 to 3 hp and 2 to 6 poles.
+/// compiled from 1 to 75 hp and 2 to 8 poles, 431.446 from 1/4 to 3 hp and 2 to 6 poles.
 ///
 /// 431.446 covers open motors only; an enclosed one has no floor in it. 60 Hz motors only.
 /// Source: 10 CFR 431.25 Table 5; 10 CFR 431.446(a).

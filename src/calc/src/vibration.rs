@@ -1,6 +1,7 @@
 //! Vibration of a fan, a machine or a bare motor against its limits: r.m.s. is held against r.m.s. and
 //! peak against peak, and neither is ever made into the other.
 
+mod bare_motor;
 mod fan;
 mod judged_fan;
 mod judged_machine;
@@ -8,14 +9,12 @@ mod machine;
 #[cfg(test)]
 mod tests;
 
+pub use bare_motor::{MotorBasis, MotorLimit, NoLimit, motor_limit};
 pub use fan::{Application, Category, Limit, Stage, Support, building_category, category, limit};
-pub use machine::{
-    JudgedAs, MotorBasis, MotorLimit, Outside, Zone, Zones, class_by_power, group_by_power,
-    motor_limit, zones,
-};
+pub use machine::{JudgedAs, Outside, Zone, Zones, class_by_power, group_by_power, zones};
 
 use crate::shown::{line, positive};
-use crate::units::{MM_PER_INCH, Millimetres, MillimetresPerSecond, Watts};
+use crate::units::{MM_PER_INCH, Millimetres, MillimetresPerSecond, Rpm, Watts};
 use crate::working::{Line, Working};
 use serde::{Deserialize, Serialize};
 
@@ -82,11 +81,11 @@ impl Velocity {
     /// or has no limit.
     pub fn against(
         &self,
-        rms: MillimetresPerSecond,
+        rms: impl Into<Option<MillimetresPerSecond>>,
         peak: Option<MillimetresPerSecond>,
     ) -> Option<f64> {
         Some(self.unit.of(match self.measure? {
-            Measure::Rms => rms,
+            Measure::Rms => rms.into()?,
             Measure::Peak => peak?,
         }))
     }
@@ -133,8 +132,10 @@ pub struct VibrationInput {
     pub machine_class: Option<String>,
     /// Which limit holds for a bare motor.
     pub motor_basis: Option<MotorBasis>,
-    /// Shaft height of a bare motor.
+    /// Shaft height of a bare motor, for the IEC limits.
     pub shaft_height: Option<Millimetres>,
+    /// Speed of a bare motor, for the NEMA limits.
+    pub speed: Option<Rpm>,
 }
 
 impl VibrationInput {
@@ -240,8 +241,8 @@ pub fn zone(input: &VibrationInput) -> Option<Zone> {
 /// A measured velocity against the limits of what it is judged as.
 ///
 /// A fan by ISO 14694 (category, support, stage), a machine by the zones of ISO 10816, a bare motor by
-/// IEC 60034-14 or NEMA MG 1. R.m.s. readings are held against r.m.s. limits, peak against peak; ISO
-/// 10816 and IEC 60034-14 have no peak limits, and a peak reading is then not judged.
+/// IEC 60034-14 or NEMA MG 1. R.m.s. readings are held against r.m.s. limits, peak against peak. ISO 10816
+/// and IEC 60034-14 have no peak limits and NEMA MG 1 no r.m.s. limits; such a reading is not judged.
 pub fn check(input: &VibrationInput) -> Working {
     let mut working = Working::new("Vibration");
     working.cautions.push(

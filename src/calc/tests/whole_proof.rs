@@ -2,8 +2,8 @@
 
 use calc::plate::{Direction, Field, InsulationClass, MotorType, Plate, SeenFrom};
 use calc::proof::{Flow, Instrument, ProofInput, Reading, SpeedRun, judge, prove};
-use calc::units::{Amps, Hertz, Rpm, Volts};
-use calc::vibration::{Category, Measure, Support, Velocity, VelocityUnit, VibrationInput};
+use calc::units::{Amps, Hertz, MillimetresPerSecond, Rpm, Volts};
+use calc::vibration::{Category, Support, Velocity, VibrationInput};
 use calc::working::Verdict;
 use proptest::prelude::*;
 use time::macros::date;
@@ -19,6 +19,15 @@ fn by(kind: Instrument, value: f64) -> Reading {
 
 fn all(kind: Instrument, values: &[f64]) -> Option<Vec<Reading>> {
     Some(values.iter().map(|value| by(kind, *value)).collect())
+}
+
+fn shake(value: f64) -> VibrationInput {
+    VibrationInput {
+        reading: Some(Velocity::rms(MillimetresPerSecond(value))),
+        category: Some(Category::Bv2),
+        support: Some(Support::Rigid),
+        ..VibrationInput::default()
+    }
 }
 
 /// A three-phase belt-driven fan with everything read and in order.
@@ -41,16 +50,7 @@ fn whole() -> ProofInput {
         flow: Some(Flow::RightWay),
         amps: all(Instrument::TrueRmsClamp, &[2.6, 2.7, 2.65]),
         volts: all(Instrument::TrueRmsMeter, &[478.0, 480.0, 479.0]),
-        vibration: Some(VibrationInput {
-            reading: Some(Velocity {
-                value: 2.1,
-                unit: VelocityUnit::MmS,
-                measure: Some(Measure::Rms),
-            }),
-            category: Some(Category::Bv2),
-            support: Some(Support::Rigid),
-            ..VibrationInput::default()
-        }),
+        vibration: Some(shake(2.1)),
         vibration_meter: Some(by(Instrument::VibrationMeter, 0.0)),
         speed: Some(by(Instrument::Tachometer, 862.0)),
         speed_wanted: Some(Rpm(850.0)),
@@ -331,13 +331,7 @@ proptest! {
         input.motor_temperature = Some(by(Instrument::ContactThermometer, warm));
         input.bearing_temperatures = all(Instrument::ContactThermometer, &[bearing]);
         input.speed = Some(by(Instrument::Tachometer, speed));
-        if let Some(vibration) = &mut input.vibration {
-            vibration.reading = Some(Velocity {
-                value: velocity,
-                unit: VelocityUnit::MmS,
-                measure: Some(Measure::Rms),
-            });
-        }
+        input.vibration = Some(shake(velocity));
         let before = prove(&input).verdict().expect("a verdict");
         DELETIONS[which](&mut input);
         let after = prove(&input).verdict().expect("a verdict");

@@ -81,7 +81,7 @@ fn lacks(amps: bool, plate: bool, phases: bool) -> String {
     let words = [
         (amps, "running amperes of each leg"),
         (plate, "plate current at the volts that were read"),
-        (phases, "number of phases"),
+        (phases, "number of phases of the motor"),
     ];
     let lacks: Vec<&str> = words
         .into_iter()

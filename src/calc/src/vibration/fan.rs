@@ -192,7 +192,8 @@ struct Bound {
 /// the smaller fans. The bounds are printed in kilowatts and horsepower (3.7 kW beside 5 hp, which is
 /// 3.73 kW); the larger of the two counts. `None` where the power is needed and is no figure.
 ///
-/// Jet fans and clean rooms have one category whatever the power.
+/// Jet fans and clean rooms have one category whatever the power. ISO 14694 itself ends at 300 kW and
+/// leaves out fans that only stir air, such as ceiling and table fans; AMCA 204 goes on.
 /// Source: AMCA 204 and ISO 14694, table of applications.
 pub fn category(application: Application, power: Option<Watts>) -> Option<Category> {
     static TABLE: LazyLock<Vec<Bound>> = LazyLock::new(|| {

@@ -1,11 +1,11 @@
 //! A machine's reading against the zones of its class, and a bare motor's against its limit.
 
 use super::{
-    HOW, MEASURE, Measure, MotorLimit, Outside, Velocity, VelocityUnit, VibrationInput, Zone,
+    HOW, MEASURE, MotorLimit, NoLimit, Outside, Velocity, VelocityUnit, VibrationInput, Zone,
     Zones, motor_limit, shown,
 };
 use crate::shown::{Fill, ask, figure};
-use crate::units::{Millimetres, MillimetresPerSecond};
+use crate::units::MillimetresPerSecond;
 use crate::working::{Line, Verdict, Working};
 
 pub(super) fn judge(working: &mut Working, input: &VibrationInput) {
@@ -86,10 +86,13 @@ fn in_zone(shown: Line, zones: &Zones, rms: f64) -> Line {
     }
 }
 
-/// A bare motor: not coupled, half a key, the shaft height inside the range of the limit.
+/// A bare motor: not coupled, half a key, inside the shaft heights or speeds of the limit.
 pub(super) fn judge_motor(working: &mut Working, input: &VibrationInput) {
-    let shown = shown(input).rule("limit of a motor that runs by itself", "IEC 60034-14");
-    let Some(held) = input.motor_basis.and_then(motor_limit) else {
+    let shown = shown(input).rule(
+        "limit of a motor that runs by itself",
+        "IEC 60034-14, NEMA MG 1 Part 7",
+    );
+    let Some(basis) = input.motor_basis else {
         let why = "grade and mounting have limits of their own";
         let how = "look how the motor hangs or stands on the test stand, and at its grade";
         return ask(
@@ -100,45 +103,39 @@ pub(super) fn judge_motor(working: &mut Working, input: &VibrationInput) {
             how,
         );
     };
-    if let Some(outside) = height_lacks(&held, input.shaft_height) {
-        let (what, why, how) = outside;
-        return ask(working, shown, what, why, how);
-    }
-    let peak = input.read().and_then(|read| {
-        (read.measure == Some(Measure::Peak)).then_some((read, read.against(held.rms, held.peak)?))
-    });
-    let (value, unit, limit) = match peak {
-        Some((read, limit)) => (read.value, read.unit, limit),
-        None => match rms_only(working, &shown, input, "this limit") {
-            Some(rms) => (rms, VelocityUnit::MmS, held.rms.0),
-            None => return,
-        },
+    let held = match motor_limit(basis, input.shaft_height, input.speed) {
+        Ok(held) => held,
+        Err(lacks) => return ask_motor(working, shown, lacks),
     };
-    working
-        .lines
-        .push(against_motor_limit(shown, &held, value, unit, limit));
+    let read = input.read();
+    match read.and_then(|read| Some((read, read.against(held.rms, held.peak)?))) {
+        Some((read, limit)) => {
+            let line = against_motor_limit(shown, &held, read.value, read.unit, limit);
+            working.lines.push(line);
+        }
+        None if held.rms.is_some() => {
+            rms_only(working, &shown, input, "IEC 60034-14");
+        }
+        None => ask(
+            working,
+            shown,
+            "highest vibration velocity, peak",
+            "NEMA MG 1 has peak limits only, and an r.m.s. reading is not made into peak",
+            "set the instrument to peak and read again",
+        ),
+    }
 }
 
-/// What stands in the way of a limit that holds for some shaft heights only.
-fn height_lacks(
-    held: &MotorLimit,
-    height: Option<Millimetres>,
-) -> Option<(&'static str, String, &'static str)> {
-    let (from, to) = held.heights?;
-    let range = format!("{} to {} mm", figure(from.0, 0), figure(to.0, 0));
-    match height.filter(|height| height.0.is_finite()) {
-        None => Some((
-            "shaft height of the motor",
-            format!("this limit holds for {range}"),
-            "read the frame size",
-        )),
-        Some(height) if height < from || height > to => Some((
-            "a limit that covers this shaft height",
-            format!("outside the scope: this limit holds for shaft heights of {range}"),
-            "take the standard's limit for this height",
-        )),
-        Some(_) => None,
-    }
+fn ask_motor(working: &mut Working, shown: Line, lacks: NoLimit) {
+    let (what, how) = match lacks {
+        NoLimit::Height => ("shaft height of the motor", "read the frame size"),
+        NoLimit::Speed => ("speed of the motor", "read it on the plate"),
+        NoLimit::Outside => (
+            "a standard that covers this motor",
+            "ask the motor's maker for its limit",
+        ),
+    };
+    ask(working, shown, what, lacks.to_string(), how);
 }
 
 fn against_motor_limit(

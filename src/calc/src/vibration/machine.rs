@@ -1,9 +1,9 @@
-//! Vibration zones of machines in general, and the limits of a bare motor on the test stand.
+//! Vibration zones of machines in general.
 
 use super::fan::Support;
 use crate::shown::positive;
 use crate::tables::{number, rows};
-use crate::units::{Millimetres, MillimetresPerSecond, Watts};
+use crate::units::{MillimetresPerSecond, Watts};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -155,79 +155,6 @@ pub fn group_by_power(power: Watts, support: Option<Support>) -> Result<&'static
         (false, Support::Flexible) => "group_1_flexible",
     };
     zones(key).ok_or(Outside::Power)
-}
-
-/// Which limit holds for a motor by itself.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MotorBasis {
-    /// IEC 60034-14 grade A, hung or on soft springs.
-    IecAFree,
-    /// IEC 60034-14 grade A, bolted to a stiff base.
-    IecARigid,
-    /// IEC 60034-14 grade B, hung or on soft springs.
-    IecBFree,
-    /// NEMA MG 1 Part 7, on a resilient mount.
-    NemaResilient,
-}
-
-impl MotorBasis {
-    /// All.
-    pub const ALL: [MotorBasis; 4] = [
-        MotorBasis::IecAFree,
-        MotorBasis::IecARigid,
-        MotorBasis::IecBFree,
-        MotorBasis::NemaResilient,
-    ];
-
-    /// Its word in tables and fields.
-    pub fn word(self) -> &'static str {
-        match self {
-            MotorBasis::IecAFree => "iec_a_free",
-            MotorBasis::IecARigid => "iec_a_rigid",
-            MotorBasis::IecBFree => "iec_b_free",
-            MotorBasis::NemaResilient => "nema_resilient",
-        }
-    }
-
-    /// The basis of this word.
-    pub fn read(word: &str) -> Option<MotorBasis> {
-        MotorBasis::ALL.into_iter().find(|one| one.word() == word)
-    }
-}
-
-/// Limit of a motor by itself.
-#[derive(Clone, Debug, PartialEq)]
-pub struct MotorLimit {
-    /// Name of the limit.
-    pub name: String,
-    /// Limit of the r.m.s. velocity.
-    pub rms: MillimetresPerSecond,
-    /// Limit of the peak velocity, mm/s peak, where the standard gives one.
-    pub peak: Option<MillimetresPerSecond>,
-    /// Shaft heights it holds for, where it names them.
-    pub heights: Option<(Millimetres, Millimetres)>,
-    /// How well the figures are known.
-    pub confidence: String,
-}
-
-/// Limit for a motor that runs by itself, not coupled, with half a key. It says nothing of the motor
-/// built into its machine. Source: IEC 60034-14, NEMA MG 1 Part 7.
-pub fn motor_limit(basis: MotorBasis) -> Option<MotorLimit> {
-    let table = rows(include_str!("../tables/bare_motor_vibration.csv"));
-    let row = table
-        .into_iter()
-        .find(|row| row.first().is_some_and(|key| key == basis.word()))?;
-    let cell = |at: usize| row.get(at).and_then(|cell| number(cell));
-    Some(MotorLimit {
-        name: row.get(1)?.clone(),
-        rms: MillimetresPerSecond(cell(2)?),
-        peak: cell(3).map(|inches| MillimetresPerSecond(inches * crate::units::MM_PER_INCH)),
-        heights: cell(4)
-            .zip(cell(5))
-            .map(|(from, to)| (Millimetres(from), Millimetres(to))),
-        confidence: row.get(6)?.clone(),
-    })
 }
 
 #[cfg(test)]

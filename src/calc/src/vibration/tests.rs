@@ -89,21 +89,27 @@ fn a_bare_motor_is_judged_inside_its_shaft_heights_only() {
     assert_eq!(check(&input).verdict(), Some(Verdict::NotKnownYet));
     input.shaft_height = Some(Millimetres(90.0));
     assert_eq!(check(&input).verdict(), Some(Verdict::Within));
-    input.shaft_height = Some(Millimetres(160.0));
+    input.shaft_height = Some(Millimetres(40.0));
     assert_eq!(check(&input).verdict(), Some(Verdict::NotKnownYet));
-    let nema = VibrationInput {
+    let mut nema = VibrationInput {
         motor_basis: Some(MotorBasis::NemaResilient),
         reading: Some(Velocity {
             value: 0.15,
             unit: VelocityUnit::InS,
             measure: Some(Measure::Peak),
         }),
+        speed: Some(Rpm(1725.0)),
         ..input
     };
     assert_eq!(check(&nema).verdict(), Some(Verdict::Within));
+    nema.speed = Some(Rpm(1140.0));
+    assert_eq!(check(&nema).verdict(), Some(Verdict::Beyond));
+    nema.reading = Some(Velocity::rms(MillimetresPerSecond(1.0)));
+    assert_eq!(check(&nema).verdict(), Some(Verdict::NotKnownYet));
 }
 
-const DELETIONS: [fn(&mut VibrationInput); 8] = [
+const DELETIONS: [fn(&mut VibrationInput); 9] = [
+    |v| v.speed = None,
     |v| v.reading = None,
     |v| {
         if let Some(read) = &mut v.reading {
@@ -118,14 +124,15 @@ const DELETIONS: [fn(&mut VibrationInput); 8] = [
     |v| v.shaft_height = None,
 ];
 
+const KINDS: [JudgedAs; 4] = [
+    JudgedAs::Fan,
+    JudgedAs::Machine,
+    JudgedAs::IndustrialMachine,
+    JudgedAs::BareMotor,
+];
+
 fn any_input() -> impl Strategy<Value = VibrationInput> {
     let value = prop_oneof![0.0..30.0f64, any::<f64>()];
-    let judged = prop::sample::select(vec![
-        JudgedAs::Fan,
-        JudgedAs::Machine,
-        JudgedAs::IndustrialMachine,
-        JudgedAs::BareMotor,
-    ]);
     let parts = (
         prop::bool::ANY,
         prop::bool::ANY,
@@ -136,7 +143,7 @@ fn any_input() -> impl Strategy<Value = VibrationInput> {
         prop::option::of(0.0..20.0f64),
         prop::option::of(prop::sample::select(MotorBasis::ALL.to_vec())),
     );
-    (value, judged, parts).prop_map(|(value, judged, p)| VibrationInput {
+    (value, prop::sample::select(&KINDS[..]), parts).prop_map(|(value, judged, p)| VibrationInput {
         reading: Some(Velocity {
             value,
             unit: if p.0 {
@@ -160,6 +167,7 @@ fn any_input() -> impl Strategy<Value = VibrationInput> {
         own_shutdown: p.6.map(MillimetresPerSecond),
         motor_basis: p.7,
         shaft_height: Some(Millimetres(100.0)),
+        speed: Some(Rpm(1725.0)),
         ..VibrationInput::default()
     })
 }
@@ -182,7 +190,7 @@ proptest! {
         let mut less = input.clone();
         DELETIONS[which](&mut less);
         // Without its category a fan may be judged by its power: another limit, not fewer facts.
-        prop_assume!(which != 2 || less.fan_category().is_none());
+        prop_assume!(which != 3 || less.fan_category().is_none());
         let after = check(&less).verdict().expect("a verdict");
         let fell_open = before == Verdict::Beyond && after == Verdict::NotKnownYet;
         prop_assert!(after.severity() >= before.severity() || fell_open, "{before:?} {after:?}");

@@ -2,7 +2,7 @@
 
 use super::answer;
 use crate::figure::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
-use crate::units::{Millimetres, MillimetresPerSecond, Watts};
+use crate::units::{Millimetres, MillimetresPerSecond, Rpm, Watts};
 use crate::vibration::{
     self, Application, Category, JudgedAs, Measure, MotorBasis, Stage, Support, Velocity,
     VelocityUnit, VibrationInput,
@@ -65,7 +65,9 @@ const BASES: Words = &[
     ("iec_a_free", "IEC 60034-14 grade A, free"),
     ("iec_a_rigid", "IEC 60034-14 grade A, rigid"),
     ("iec_b_free", "IEC 60034-14 grade B, free"),
+    ("iec_b_rigid", "IEC 60034-14 grade B, rigid"),
     ("nema_resilient", "NEMA MG 1 Part 7, resilient mount"),
+    ("nema_rigid", "NEMA MG 1 Part 7, rigid mount"),
 ];
 
 pub(super) const POWER_KW: Want = want("power_kW", "Power of the driver", Takes::Number).unit("kW");
@@ -106,7 +108,11 @@ pub(super) const WANTS: &[Want] = &[
         "Shaft height of a bare motor",
         Takes::Number,
     )
-    .unit("mm"),
+    .unit("mm")
+    .note("for the IEC limits"),
+    want("speed_rpm", "Speed of a bare motor", Takes::Number)
+        .unit("rpm")
+        .note("for the NEMA limits"),
 ];
 
 pub(super) const VIBRATION: Topic = Topic {
@@ -149,7 +155,7 @@ pub(super) const VIBRATION: Topic = Topic {
         answer("zone_a_b_mm_s", "mm/s", "boundary of A and B, r.m.s."),
         answer("zone_b_c_mm_s", "mm/s", "boundary of B and C, r.m.s."),
         answer("zone_c_d_mm_s", "mm/s", "boundary of C and D, r.m.s."),
-        answer("scope", "", "why no class covers the machine"),
+        answer("scope", "", "why no class or limit covers the machine"),
     ],
     run,
 };
@@ -233,6 +239,7 @@ pub(super) fn read(given: &Given) -> Result<VibrationInput, Trouble> {
         machine_class: given.choice("machine_class")?.map(str::to_owned),
         motor_basis: given.choice("motor_basis")?.and_then(MotorBasis::read),
         shaft_height: given.positive("shaft_height_mm")?.map(Millimetres),
+        speed: given.positive("speed_rpm")?.map(Rpm),
         ..VibrationInput::default()
     })
 }
@@ -297,12 +304,18 @@ fn of_machine(out: Figure, input: &VibrationInput) -> Figure {
 }
 
 fn of_motor(out: Figure, input: &VibrationInput) -> Figure {
-    let found = input.motor_basis.and_then(vibration::motor_limit);
-    let peak = found.as_ref().and_then(|found| found.peak);
-    out.with_some("limit_rms_mm_s", found.map(|found| found.rms.0))
-        .with_some("limit_peak_mm_s", peak.map(|peak| peak.0))
-        .with_some(
-            "limit_peak_in_s",
-            peak.map(|peak| VelocityUnit::InS.of(peak)),
-        )
+    let found = input
+        .motor_basis
+        .map(|basis| vibration::motor_limit(basis, input.shaft_height, input.speed));
+    match found {
+        None => out,
+        Some(Err(lacks)) => out.with("scope", lacks.to_string()),
+        Some(Ok(found)) => out
+            .with_some("limit_rms_mm_s", found.rms.map(|rms| rms.0))
+            .with_some("limit_peak_mm_s", found.peak.map(|peak| peak.0))
+            .with_some(
+                "limit_peak_in_s",
+                found.peak.map(|peak| VelocityUnit::InS.of(peak)),
+            ),
+    }
 }
