@@ -1,6 +1,7 @@
 //! The trade's calculations: pure functions of what they are given. No I/O, no clock, no async.
 #![warn(missing_docs)]
 
+pub mod balance;
 pub mod bearing;
 pub mod belt;
 pub mod boxes;
@@ -8,6 +9,8 @@ pub mod capacitor;
 pub mod circuit;
 pub mod deadtest;
 pub mod due;
+pub mod efficiency;
+pub mod energy;
 pub mod fan;
 pub mod fastening;
 pub mod figure;
@@ -17,8 +20,10 @@ pub mod insulation;
 pub mod kinds;
 pub mod life;
 pub mod motor;
+pub mod part_load;
 pub mod plate;
 pub mod proof;
+pub mod ratings;
 mod shown;
 pub mod stock;
 pub mod supply;

@@ -43,6 +43,8 @@ unit! {
     Megohms,
     /// Temperature difference in kelvins.
     Kelvins,
+    /// Mass in kilograms.
+    Kilograms,
 }
 
 /// One mechanical horsepower in watts: 550 ft lbf/s, exact to seven figures (NIST SP 811).

@@ -14,6 +14,7 @@ fn readings(values: &[f64]) -> Option<Vec<Reading>> {
         value: Some(*value),
         instrument: Some("M-7".into()),
         calibration_due: Some(date!(2026 - 12 - 31)),
+        kind: None,
     };
     Some(values.iter().map(reading).collect())
 }
@@ -45,6 +46,7 @@ fn passed() -> ProofInput {
         guard_complete: Some(true),
         first_symptom_gone: Some(true),
         minutes_run: Some(20),
+        ..ProofInput::default()
     }
 }
 

@@ -21,6 +21,7 @@ mod circuit;
 mod coverage;
 mod dates;
 mod drive;
+mod energy;
 mod equipment;
 mod fan;
 mod fit;
@@ -43,6 +44,7 @@ fn tables() -> impl Iterator<Item = &'static Table> {
         drive::TABLES,
         motors::TABLES,
         proof::TABLES,
+        energy::TABLES,
         dates::TABLES,
         life::TABLES,
         fit::TABLES,
