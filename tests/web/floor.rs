@@ -259,6 +259,7 @@ async fn job(app: &TestApp) -> i64 {
         words: "It hums and does not turn".to_owned(),
         reporter: "The potter".to_owned(),
         contact: String::new(),
+        urgency: Default::default(),
     };
     let supervisor = person(app, "supervisor").await;
     let outcome = record::report(&app.state, None, entry(reported))

@@ -18,6 +18,7 @@ mod people;
 mod preventive;
 mod proof;
 mod replay;
+mod report_more;
 mod shelf;
 mod shop;
 mod sign_in;

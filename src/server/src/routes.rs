@@ -1,11 +1,11 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{
-    at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
-    spells, today, work,
+    at_machine, closing, desk, isolation, lift, planning, priority_page, proof, report, returning,
+    sheet, show, spells, today, work,
 };
 use crate::people::{self, session, sign_in};
-use crate::shop::{overview, places, set_up};
+use crate::shop::{overview, places, response, set_up};
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, figure, fit, security, shelf, static_files};
 use crate::{ledger, preventive};
@@ -36,6 +36,10 @@ pub fn router(app: AppState) -> Router {
         .route("/today", get(today::show))
         .route("/jobs/{id}", get(show::show))
         .route("/jobs/{id}/plan", get(planning::show).post(planning::plan))
+        .route(
+            "/jobs/{id}/priority",
+            get(priority_page::show).post(priority_page::set),
+        )
         .route("/jobs/{id}/hand-out", post(planning::hand_out))
         .route("/jobs/{id}/turn-down", post(planning::turn_down))
         .route("/jobs/{id}/join", post(planning::join))
@@ -186,6 +190,7 @@ pub fn router(app: AppState) -> Router {
         // Shop and people
         .route("/shop", get(overview::show))
         .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/response", get(response::edit).post(response::update))
         .route("/shop/places", get(places::list))
         .route("/shop/places/new", get(places::new).post(places::create))
         .route("/shop/places/{id}", get(places::edit).post(places::update))

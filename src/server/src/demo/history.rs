@@ -7,6 +7,7 @@ use crate::clock::{Clock, DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
 use crate::jobs::JobId;
 use crate::jobs::body::{Body, HoldReason};
+use crate::jobs::priority::Urgency;
 use crate::jobs::record::{self, NewEntry, Outcome};
 use crate::people::{self, Person};
 use crate::preventive;
@@ -202,6 +203,7 @@ impl Walk<'_> {
                 data.reporter.clone()
             },
             contact: data.contact.clone(),
+            urgency: Urgency::default(),
         });
         let by = item.map(|_| planner);
         let job = record::report_within(self.tx, by, &reported, at)

@@ -24,6 +24,7 @@ pub(super) fn role_gate<'p>(
         | Body::HandedOut { .. }
         | Body::CircuitDecided { .. }
         | Body::PlanMade { .. }
+        | Body::PrioritySet { .. }
         | Body::SignedOff { .. } => &[Role::Supervisor],
         _ => &[Role::Technician, Role::Supervisor],
     };
@@ -82,6 +83,7 @@ pub fn states(body: &Body) -> &'static [State] {
             Held,
         ],
         Body::SignedOff { .. } => &[BackInService],
+        Body::PrioritySet { .. } => &[Reported, Planned, HandedOut, Held],
         Body::Note { .. } | Body::Correction { .. } => &State::ALL,
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => &[
             Planned,

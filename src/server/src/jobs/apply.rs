@@ -1,6 +1,7 @@
 //! What an entry does to its job: pure, so that a replay of all entries finds the same rows.
 
 use super::body::{Body, HoldReason, Reading, verdict_word};
+use super::response::Response;
 use super::{Job, JobId, State};
 use crate::clock::Millis;
 use crate::people::PersonId;
@@ -15,6 +16,7 @@ pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
         words,
         reporter,
         contact,
+        urgency,
     } = body
     else {
         return None;
@@ -62,6 +64,7 @@ pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
         signed_at: None,
         turned_down_why: String::new(),
         joined_to: None,
+        response: Response::begun(urgency, at),
         entry_count: 1,
         last_entry_at: at,
         version: 1,
@@ -114,15 +117,28 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.assigned_to = Some(*to);
             job.planned_on = Some(*on);
         }
-        Body::Held { reason, note } => hold(job, *reason, note),
-        Body::Resumed { .. } => resume(job),
-        Body::UnitConfirmed { .. } => job.confirmed_at = Some(at),
-        Body::AsFound { .. } => job.as_found_at = Some(at),
+        Body::Held { reason, note } => {
+            hold(job, *reason, note);
+            job.response.held(*reason, at);
+        }
+        Body::Resumed { .. } => {
+            resume(job);
+            job.response.resumed(at);
+        }
+        Body::UnitConfirmed { .. } => {
+            job.confirmed_at = Some(at);
+            job.response.attended(at);
+        }
+        Body::AsFound { .. } => {
+            job.as_found_at = Some(at);
+            job.response.attended(at);
+        }
         Body::PeopleTold { .. } => job.told_at = Some(at),
         // A lock put on while the isolation was being lifted, or after power was on, means that
         // nothing counts as dead until it is tested again. It also ends a run test: whatever was
         // proved is proved anew. A failed proof stays until the dead test.
         Body::LockOn { .. } => {
+            job.response.attended(at);
             if job.lifting || job.state == State::OnTest {
                 job.dead_at = None;
             }
@@ -211,6 +227,10 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.mechanism = mechanism.clone();
             job.cause = cause.clone();
             job.cause_at = Some(at);
+        }
+        Body::PrioritySet { level, reason } => {
+            job.response.level = Some(*level);
+            job.response.level_why = reason.clone();
         }
         Body::SignedOff { .. } => {
             job.state = State::SignedOff;

@@ -1,6 +1,8 @@
 //! What can happen in a job: the bodies of entries, as versioned JSON.
 
 use super::JobId;
+pub use super::hold_reason::HoldReason;
+use super::priority::{Level, Urgency};
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -26,51 +28,6 @@ pub struct LiveTest {
     pub precautions: String,
 }
 
-/// Why a job waits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum HoldReason {
-    Part,
-    Access,
-    Weather,
-    OutsideFirm,
-    /// The circuit check was not passed and nobody licensed has decided.
-    Circuit,
-    Other,
-}
-
-impl HoldReason {
-    pub const CHOICES: &'static [(&'static str, &'static str)] = &[
-        ("part", "waiting for a part"),
-        ("access", "no access"),
-        ("weather", "weather"),
-        ("outside_firm", "waiting for an outside firm"),
-        ("other", "other"),
-    ];
-
-    pub fn word(self) -> &'static str {
-        match self {
-            HoldReason::Part => "part",
-            HoldReason::Access => "access",
-            HoldReason::Weather => "weather",
-            HoldReason::OutsideFirm => "outside_firm",
-            HoldReason::Circuit => "circuit",
-            HoldReason::Other => "other",
-        }
-    }
-
-    /// The words on pages.
-    pub fn words_of(word: &str) -> &'static str {
-        match word {
-            "circuit" => "the circuit check",
-            _ => Self::CHOICES
-                .iter()
-                .find(|(w, _)| *w == word)
-                .map_or("other", |(_, words)| words),
-        }
-    }
-}
-
 /// One thing that happened. The tag in JSON is `kind`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
@@ -86,6 +43,8 @@ pub enum Body {
         words: String,
         reporter: String,
         contact: String,
+        #[serde(default, skip_serializing_if = "Urgency::is_blank")]
+        urgency: Urgency,
     },
     JoinedTo {
         job: JobId,
@@ -254,6 +213,11 @@ pub enum Body {
         of: String,
         why: String,
     },
+    /// A supervisor puts the job at another level than the rule did.
+    PrioritySet {
+        level: Level,
+        reason: String,
+    },
 }
 
 impl Body {
@@ -290,6 +254,7 @@ impl Body {
             Body::Correction { .. } => "correction",
             Body::TimeSpent { .. } => "time_spent",
             Body::TimeWithdrawn { .. } => "time_withdrawn",
+            Body::PrioritySet { .. } => "priority_set",
         }
     }
 
@@ -326,6 +291,7 @@ impl Body {
             Body::Correction { .. } => "Correction",
             Body::TimeSpent { .. } => "Time",
             Body::TimeWithdrawn { .. } => "Time withdrawn",
+            Body::PrioritySet { .. } => "Priority set",
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The Desk: what came in, what waits and why, who has what, which locks stand.
 
 use super::body::HoldReason;
+use super::response_words::{self, ResponseShown};
 use super::{Job, State, gate, queries};
 use crate::clock::{DAY, date_words};
 use crate::error::AppError;
@@ -25,6 +26,7 @@ struct Row {
     late: bool,
     age: String,
     note: String,
+    response: ResponseShown,
 }
 
 /// One person's planned hours on the days ahead.
@@ -84,7 +86,8 @@ pub async fn show(
     let machines = machines::queries::list(&app.db).await?;
     let places = machines::queries::places(&app.db).await?;
     let people = people::queries::list(&app.db).await?;
-    let (today, now) = (app.today(), app.clock.now());
+    let targets = queries::targets(&app.db).await?;
+    let (today, now, zone) = (app.today(), app.clock.now(), app.zone());
     let row = |job: &Job| {
         let machine: Option<&Machine> = job
             .machine_id
@@ -110,13 +113,18 @@ pub async fn show(
                 && !matches!(job.state, State::BackInService),
             age: age(job.reported_at, now),
             note: note(job),
+            response: response_words::shown(job, &targets, &zone, now),
         }
     };
     let rows = |wanted: &[State]| {
-        jobs.iter()
+        let mut rows: Vec<Row> = jobs
+            .iter()
             .filter(|job| wanted.contains(&job.state))
             .map(row)
-            .collect::<Vec<_>>()
+            .collect();
+        // What is due soonest first; the rest in the order in which it came.
+        rows.sort_by_key(|row| row.response.sort);
+        rows
     };
     let days: Vec<Date> = (0..5).map(|n| today + Duration::days(n)).collect();
     let loads = people

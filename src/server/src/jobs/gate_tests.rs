@@ -31,6 +31,7 @@ fn job(id: i64) -> Job {
         words: "it hums".to_owned(),
         reporter: String::new(),
         contact: String::new(),
+        urgency: Default::default(),
     };
     let mut job = apply::begin(JobId(id), &report, 0).expect("a report begins a job");
     job.state = State::HandedOut;

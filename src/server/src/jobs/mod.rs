@@ -4,6 +4,7 @@
 //! it does to the job), [`record`] (how it is written).
 
 pub mod allowed;
+pub mod answers;
 pub mod apply;
 pub mod at_machine;
 pub mod body;
@@ -13,16 +14,21 @@ pub mod codes;
 pub mod dead_test;
 pub mod desk;
 pub mod gate;
+mod hold_reason;
 pub mod isolation;
 pub mod lift;
 mod lock_gate;
 pub mod next_step;
 pub mod planning;
+pub mod priority;
+pub mod priority_page;
 pub mod proof;
 pub mod proof_form;
 pub mod queries;
 pub mod record;
 pub mod report;
+pub mod response;
+pub mod response_words;
 pub mod returning;
 pub mod sheet;
 pub mod show;
@@ -39,6 +45,7 @@ use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::people::PersonId;
+use response::Response;
 use serde::{Deserialize, Serialize};
 use time::Date;
 
@@ -169,6 +176,7 @@ pub struct Job {
     pub signed_at: Option<Millis>,
     pub turned_down_why: String,
     pub joined_to: Option<JobId>,
+    pub response: Response,
     pub entry_count: i64,
     pub last_entry_at: Millis,
     pub version: i64,

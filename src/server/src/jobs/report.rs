@@ -1,5 +1,6 @@
 //! Reporting: anyone on the premises, no sign-in, a number at once.
 
+use super::answers::{Answers, YES_NO};
 use super::body::Body;
 use super::record::{self, NewEntry, Outcome};
 use super::{JobId, State, queries};
@@ -26,6 +27,8 @@ pub struct ReportInput {
     pub words: String,
     pub reporter: String,
     pub contact: String,
+    #[serde(flatten)]
+    pub answers: Answers,
 }
 
 #[derive(Template)]
@@ -157,6 +160,7 @@ async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, Field
     }
     let mut machine_id = None;
     let mut place_id = None;
+    let mut criticality = None;
     if input.tag.trim().is_empty() {
         let known = machines::queries::places(&app.db).await?;
         match input.place.trim().parse::<i64>() {
@@ -168,6 +172,7 @@ async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, Field
             Some(machine) => {
                 machine_id = Some(machine.id);
                 place_id = Some(machine.place_id);
+                criticality = Some(machine.criticality);
             }
             None => errors.add(
                 "tag",
@@ -182,6 +187,7 @@ async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, Field
         words,
         reporter: input.reporter.trim().to_owned(),
         contact: input.contact.trim().to_owned(),
+        urgency: input.answers.judged(criticality.as_deref()),
     }))
 }
 

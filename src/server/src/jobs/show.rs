@@ -1,6 +1,7 @@
 //! A job's own page: which machine, where, what is recorded about its isolation, what next.
 
 use super::next_step::{self, NextStep};
+use super::response_words::{self, ResponseShown};
 use super::standing::{self, Standing};
 use super::steps::JobView;
 use super::timeline::{self, Line};
@@ -25,6 +26,7 @@ struct ShowPage {
     timeline: Vec<Line>,
     earlier: Vec<Earlier>,
     isolation: Standing,
+    response: ResponseShown,
     planned_on: String,
     test_owed_on: String,
 }
@@ -86,6 +88,12 @@ pub async fn show(
         cautions: cautions::of(&view),
         timeline: timeline::lines(&entries, &people, &zone),
         earlier,
+        response: response_words::shown(
+            &view.job,
+            &queries::targets(&app.db).await?,
+            &zone,
+            app.clock.now(),
+        ),
         isolation: standing::of(&view, &zone),
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),

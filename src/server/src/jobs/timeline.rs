@@ -1,6 +1,7 @@
 //! Entries as people read them: one title and a few plain lines each.
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
+use super::priority::Urgency;
 use super::queries::Entry;
 use super::spells;
 use crate::clock::{Zone, date_words};
@@ -104,6 +105,11 @@ fn said(label: &str, text: &str) -> Option<String> {
     }
 }
 
+fn judged(urgency: &Urgency) -> Option<String> {
+    let level = urgency.level?;
+    Some(format!("Judged {}: {}", level.words(), urgency.because))
+}
+
 fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
     let name = |id| {
         people
@@ -116,12 +122,14 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             words,
             reporter,
             contact,
+            urgency,
             ..
         } => {
             vec![
                 Some(format!("“{words}”")),
                 said("By", reporter),
                 said("Contact", contact),
+                judged(urgency),
             ]
         }
         Body::JoinedTo { job } => vec![Some(format!("Joined to job {}", job.0))],
@@ -287,6 +295,7 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         ],
         Body::TimeWithdrawn { why, .. } => vec![said("Why", why)],
         Body::Correction { text, .. } => vec![Some(text.clone())],
+        Body::PrioritySet { level, reason } => vec![said(level.words(), reason)],
     };
     lines.into_iter().flatten().collect()
 }

@@ -7,6 +7,7 @@ use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
 use crate::jobs::body::Body;
+use crate::jobs::priority::Urgency;
 use crate::jobs::record::{self, NewEntry};
 use crate::machines::{self, Machine};
 use crate::page::{Layout, Page};
@@ -192,6 +193,7 @@ pub async fn make_job(
         ),
         reporter: user.person.name.clone(),
         contact: String::new(),
+        urgency: Urgency::default(),
     };
     let new = NewEntry {
         id: input.entry_id,

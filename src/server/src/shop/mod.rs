@@ -3,6 +3,7 @@
 pub mod overview;
 pub mod places;
 pub mod queries;
+pub mod response;
 pub mod set_up;
 
 use calc::circuit::RuleSet;

@@ -2,12 +2,15 @@
 
 mod entries;
 mod locks;
+mod response;
 mod spells;
 
 pub use entries::*;
 pub use locks::*;
+pub use response::*;
 pub use spells::*;
 
+use super::priority::Level;
 use super::{Job, JobId, State};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
@@ -61,6 +64,8 @@ struct JobRow {
     signed_at: Option<i64>,
     turned_down_why: String,
     joined_to: Option<JobId>,
+    #[sqlx(flatten)]
+    response: ResponseRow,
     entry_count: i64,
     last_entry_at: i64,
     version: i64,
@@ -116,6 +121,7 @@ impl TryFrom<JobRow> for Job {
             signed_at: row.signed_at,
             turned_down_why: row.turned_down_why,
             joined_to: row.joined_to,
+            response: row.response.try_into()?,
             entry_count: row.entry_count,
             last_entry_at: row.last_entry_at,
             version: row.version,
@@ -132,8 +138,9 @@ macro_rules! job_sql {
              planned_on, confirmed_at, as_found_at, told_at, dead_at, lifting, energised_at, \
              chosen_motor_id, fit_verdict, circuit_motor_id, circuit_verdict, circuit_decided_at, \
              fitted_motor_id, proof_verdict, proof_at, test_owed_on, component, mode, mechanism, \
-             cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, \
-             entry_count, last_entry_at, version FROM jobs ",
+             cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, level, \
+             level_why, clock_from, attended_at, held_at, paused_ms, emergency, entry_count, \
+             last_entry_at, version FROM jobs ",
             $rest
         )
     };
@@ -205,8 +212,8 @@ pub async fn tag(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Option<String>
 /// Starts a job row and answers with its number.
 pub async fn insert(tx: &mut Tx, job: &Job) -> sqlx::Result<JobId> {
     const SQL: &str = "INSERT INTO jobs (place_id, machine_id, due_item_id, state, words, reporter,
-            contact, reported_at, entry_count, last_entry_at, version)
-        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) RETURNING id";
+            contact, reported_at, entry_count, last_entry_at, version, level, level_why, clock_from)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) RETURNING id";
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(job.place_id)
         .bind(job.machine_id)
@@ -219,6 +226,9 @@ pub async fn insert(tx: &mut Tx, job: &Job) -> sqlx::Result<JobId> {
         .bind(job.entry_count)
         .bind(job.last_entry_at)
         .bind(job.version)
+        .bind(job.response.level.map(Level::word))
+        .bind(&job.response.level_why)
+        .bind(job.response.clock_from)
         .fetch_one(conn)
         .await)
 }
@@ -233,7 +243,9 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
             fitted_motor_id = $23, proof_verdict = $24, proof_at = $25, test_owed_on = $26,
             component = $27, mode = $28, mechanism = $29, cause = $30, cause_at = $31,
             back_at = $32, signed_by = $33, signed_at = $34, turned_down_why = $35,
-            joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39
+            joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39,
+            level = $40, level_why = $41, clock_from = $42, attended_at = $43, held_at = $44,
+            paused_ms = $45, emergency = $46
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL)
         .bind(job.id)
@@ -275,6 +287,13 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
         .bind(job.entry_count)
         .bind(job.last_entry_at)
         .bind(job.version)
+        .bind(job.response.level.map(Level::word))
+        .bind(&job.response.level_why)
+        .bind(job.response.clock_from)
+        .bind(job.response.attended_at)
+        .bind(job.response.held_at)
+        .bind(job.response.paused_ms)
+        .bind(job.response.emergency)
         .execute(conn)
         .await
         .map(|_| ()))
