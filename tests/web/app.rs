@@ -49,6 +49,7 @@ fn test_config() -> Config {
         base_path: String::new(),
         public_url: "http://shop.example".to_owned(),
         cheap_passwords: true,
+        proxy: None,
         demo: false,
     }
 }
@@ -190,7 +191,15 @@ impl TestApp {
         Visit {
             app: self,
             cookies: RefCell::default(),
+            address: None,
         }
+    }
+
+    /// A visit through this host's proxy from an address.
+    pub fn visitor_from(&self, address: &'static str) -> Visit<'_> {
+        let mut visit = self.visitor();
+        visit.address = Some(address);
+        visit
     }
 
     /// A visit signed in as the person with this sign-in name.
@@ -212,6 +221,7 @@ impl TestApp {
 pub struct Visit<'a> {
     app: &'a TestApp,
     cookies: RefCell<BTreeMap<String, String>>,
+    address: Option<&'static str>,
 }
 
 impl Visit<'_> {
@@ -279,7 +289,11 @@ impl Visit<'_> {
         pairs.join("; ")
     }
 
-    async fn send(&self, request: Request<Body>) -> Answer {
+    async fn send(&self, mut request: Request<Body>) -> Answer {
+        if let Some(address) = self.address {
+            let from = header::HeaderValue::from_static(address);
+            request.headers_mut().insert("x-forwarded-for", from);
+        }
         let response = self
             .app
             .router

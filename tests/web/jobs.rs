@@ -21,8 +21,8 @@ async fn anyone_reports_without_signing_in_and_sees_where_it_stands_by_the_numbe
     assert_eq!(page.text("h1"), "Number 1");
     assert!(page.words().contains("has not looked at it yet"));
     assert!(
-        !page.words().contains("howls"),
-        "the words are for the shop, not for the number"
+        !visit.get("/status/1").await.words().contains("howls"),
+        "the words are for the shop and for the code, not for the number"
     );
     plan_and_hand_out(&app, 1).await;
     assert!(
@@ -76,11 +76,10 @@ async fn the_same_report_sent_twice_is_one_job() {
         ("tag", "F-1"),
         ("words", "It howls"),
     ];
-    for _ in 0..3 {
-        assert_eq!(
-            visit.post("/report", &typed).await.location,
-            "/status/1?new=yes"
-        );
+    let first = visit.post("/report", &typed).await.location;
+    assert!(first.starts_with("/status/1?new=yes&code="), "{first}");
+    for _ in 0..2 {
+        assert_eq!(visit.post("/report", &typed).await.location, first);
     }
     typed[3].1 = "Other words";
     let clash = visit.post("/report", &typed).await;

@@ -133,19 +133,25 @@ async fn replay(db: &Db) -> Replayed {
     found
 }
 
-#[tokio::test]
-async fn a_replay_of_all_entries_finds_the_same_rows() {
-    let (db, _guard) = filled().await;
-    let mut found = replay(&db).await;
+/// Every job's row is what its entries make of it.
+pub async fn same_jobs(db: &Db) {
+    compare_jobs(db, &replay(db).await).await;
+}
 
-    let mut stored = jobs::queries::all(&db, 10_000)
-        .await
-        .expect("the jobs read");
+async fn compare_jobs(db: &Db, found: &Replayed) {
+    let mut stored = jobs::queries::all(db, 10_000).await.expect("the jobs read");
     stored.sort_by_key(|job| job.id.0);
     assert_eq!(stored.len(), found.jobs.len());
     for job in stored {
         assert_eq!(found.jobs.get(&job.id.0), Some(&job), "job {}", job.id.0);
     }
+}
+
+#[tokio::test]
+async fn a_replay_of_all_entries_finds_the_same_rows() {
+    let (db, _guard) = filled().await;
+    let mut found = replay(&db).await;
+    compare_jobs(&db, &found).await;
 
     const LOCKS: &str = "SELECT entry_id, job_id, machine_id, source_id, person_id, lock_number,
         on_at, off_entry_id, off_at FROM locks ORDER BY entry_id";

@@ -154,7 +154,7 @@ async fn behind_a_base_path_every_link_form_and_redirect_carries_it() {
     assert!(stray.is_empty(), "{stray:?}");
     let typed = [("tag", "F-1"), ("words", "It howls")];
     let done = visit.submit("/shop/report", "/shop/report", &typed).await;
-    assert_eq!(done.location, "/shop/status/1?new=yes");
+    assert!(done.location.starts_with("/shop/status/1?new=yes"));
     let typed = [("name", "supervisor"), ("password", PASSWORD)];
     let entered = visit.submit("/shop/sign-in", "/shop/sign-in", &typed).await;
     assert_eq!(entered.location, "/shop/desk");

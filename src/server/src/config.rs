@@ -1,7 +1,7 @@
 //! Settings: flags and `BRASSTAG_…` variables, each documented where it is read.
 
 use clap::{Args, Parser, Subcommand};
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
 #[derive(Debug, Parser)]
@@ -83,6 +83,10 @@ pub struct Settings {
     /// Address people type, printed in the QR code of a tag; left out, the listening address
     #[arg(long, env = "BRASSTAG_PUBLIC_URL", global = true)]
     pub public_url: Option<String>,
+    /// Address of a proxy on another host that says for whom it asks (`X-Forwarded-For`), so that
+    /// limits count visitors and not the proxy; one on this host needs no setting
+    #[arg(long, env = "BRASSTAG_PROXY", global = true)]
+    pub proxy: Option<IpAddr>,
     /// `test` makes password hashing cheap; never set it for a real shop
     #[arg(
         long,
@@ -103,6 +107,8 @@ pub struct Config {
     /// Scheme, host and port, without the base path.
     pub public_url: String,
     pub cheap_passwords: bool,
+    /// Whose word about an address is believed, beside this host's.
+    pub proxy: Option<IpAddr>,
     /// The demo prints its sign-ins on the sign-in page.
     pub demo: bool,
 }
@@ -141,6 +147,7 @@ impl Config {
             base_path,
             public_url,
             cheap_passwords,
+            proxy: settings.proxy,
             demo,
         })
     }

@@ -14,6 +14,7 @@ pub mod fit;
 pub mod form;
 pub mod jobs;
 pub mod ledger;
+pub mod limits;
 pub mod machines;
 pub mod measure;
 pub mod motors;

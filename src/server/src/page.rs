@@ -84,6 +84,11 @@ impl Layout {
         self.is(Role::Supervisor)
     }
 
+    /// Works at machines.
+    pub fn works(&self) -> bool {
+        self.is(Role::Technician) || self.supervises()
+    }
+
     /// The menu of this person's role, in order.
     pub fn menu(&self) -> &'static [(&'static str, &'static str)] {
         match self.person.as_ref().map(|p| p.role) {

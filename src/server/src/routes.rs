@@ -1,8 +1,8 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{
-    at_machine, closing, desk, isolation, lift, planning, priority_page, proof, report, returning,
-    sheet, show, spells, today, work,
+    at_machine, closing, desk, emergency, isolation, lift, planning, priority_page, proof, report,
+    returning, sheet, show, spells, status, today, work,
 };
 use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, response, set_up};
@@ -30,8 +30,8 @@ pub fn router(app: AppState) -> Router {
         // Reports, Desk, Today and jobs
         .route("/report", get(report::show).post(report::create))
         .route("/t/{tag}", get(report::show_for_tag))
-        .route("/status", get(report::ask_status))
-        .route("/status/{number}", get(report::status))
+        .route("/status", get(status::ask))
+        .route("/status/{number}", get(status::show))
         .route("/desk", get(desk::show))
         .route("/today", get(today::show))
         .route("/jobs/{id}", get(show::show))
@@ -54,6 +54,10 @@ pub fn router(app: AppState) -> Router {
         .route(
             "/jobs/{id}/hold",
             get(at_machine::show_hold).post(at_machine::hold),
+        )
+        .route(
+            "/jobs/{id}/paper",
+            get(emergency::show_paper).post(emergency::paper),
         )
         .route("/jobs/{id}/resume", post(at_machine::resume))
         .route("/jobs/{id}/time", get(spells::show).post(spells::spend))
@@ -101,6 +105,7 @@ pub fn router(app: AppState) -> Router {
             get(machines::edit::edit).post(machines::edit::update),
         )
         .route("/machines/{id}/feed", post(machines::edit::prove_feed))
+        .route("/machines/{id}/emergency", post(emergency::open))
         .route("/machines/{id}/tag", get(machines::tags::one))
         .route("/machines/{id}/isolation", get(machines::isolation::show))
         .route(

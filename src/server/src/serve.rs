@@ -6,6 +6,7 @@ use crate::db::Db;
 use crate::state::AppState;
 use crate::{people, preventive, routes, shop};
 use axum::serve::ListenerExt;
+use std::net::SocketAddr;
 use std::path::PathBuf;
 use tokio::net::TcpListener;
 
@@ -73,9 +74,12 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         let _slower = tcp.set_nodelay(true);
     });
     let ahead = preventive::keep_ahead(app.clone());
-    let served = axum::serve(listener, routes::router(app))
-        .with_graceful_shutdown(told_to_stop())
-        .await;
+    let served = axum::serve(
+        listener,
+        routes::router(app).into_make_service_with_connect_info::<SocketAddr>(),
+    )
+    .with_graceful_shutdown(told_to_stop())
+    .await;
     ahead.abort();
     db.close().await;
     served.map_err(|e| format!("The server stopped: {e}"))

@@ -3,6 +3,7 @@
 use crate::clock::{Clock, Zone};
 use crate::config::Config;
 use crate::db::Db;
+use crate::limits::Limits;
 use crate::shop::{Shop, Units};
 use std::sync::{Arc, RwLock};
 
@@ -15,6 +16,8 @@ pub struct AppState {
     shop: Arc<RwLock<Option<Shop>>>,
     /// The one-time code that guards set-up.
     pub set_up_code: Arc<str>,
+    /// What needs no sign-in, by address.
+    pub limits: Arc<Limits>,
 }
 
 impl AppState {
@@ -31,6 +34,7 @@ impl AppState {
             clock,
             shop: Arc::new(RwLock::new(shop)),
             set_up_code: set_up_code.into(),
+            limits: Arc::default(),
         }
     }
 

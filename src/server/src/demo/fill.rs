@@ -46,6 +46,7 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
         base_path: String::new(),
         public_url: "http://127.0.0.1".to_owned(),
         cheap_passwords,
+        proxy: None,
         demo: true,
     };
     let app = AppState::new(config, app_db.clone(), past, Some(shop.clone()), "");

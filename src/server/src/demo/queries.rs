@@ -270,6 +270,8 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM meters",
         "DELETE FROM due_items",
         "DELETE FROM plans",
+        "DELETE FROM response_targets",
+        "DELETE FROM report_codes",
         "DELETE FROM job_spells",
         "DELETE FROM readings",
         "DELETE FROM locks",

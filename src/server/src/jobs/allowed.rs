@@ -12,12 +12,12 @@ pub(super) fn role_gate<'p>(
 ) -> Result<Option<&'p Person>, Refusal> {
     let Some(person) = person else {
         return match body {
-            Body::Reported { .. } => Ok(None),
+            Body::Reported { .. } | Body::ReportedAgain { .. } => Ok(None),
             _ => refuse("form", "Sign in first"),
         };
     };
     let allowed: &[Role] = match body {
-        Body::Reported { .. } => &Role::ALL,
+        Body::Reported { .. } | Body::ReportedAgain { .. } => &Role::ALL,
         Body::JoinedTo { .. }
         | Body::TurnedDown { .. }
         | Body::Planned { .. }
@@ -83,6 +83,19 @@ pub fn states(body: &Body) -> &'static [State] {
             Held,
         ],
         Body::SignedOff { .. } => &[BackInService],
+        Body::EmergencyTaken { .. } => &[Reported],
+        Body::PaperGiven { .. } => &[
+            HandedOut,
+            Isolated,
+            OnTest,
+            TestOwed,
+            BackInService,
+            SignedOff,
+            Held,
+        ],
+        Body::ReportedAgain { .. } => &[
+            Reported, Planned, HandedOut, Isolated, OnTest, TestOwed, Held,
+        ],
         Body::PrioritySet { .. } => &[Reported, Planned, HandedOut, Held],
         Body::Note { .. } | Body::Correction { .. } => &State::ALL,
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => &[

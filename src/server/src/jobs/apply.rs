@@ -228,6 +228,29 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.cause = cause.clone();
             job.cause_at = Some(at);
         }
+        Body::EmergencyTaken { on, .. } => {
+            job.state = State::HandedOut;
+            job.assigned_to = by;
+            job.planned_on = Some(*on);
+            job.response.emergency = true;
+        }
+        Body::PaperGiven {
+            words,
+            reporter,
+            scope,
+            minutes,
+        } => {
+            let blank = |field: &mut String, text: &String| {
+                if field.is_empty() {
+                    field.clone_from(text);
+                }
+            };
+            blank(&mut job.words, words);
+            blank(&mut job.reporter, reporter);
+            blank(&mut job.scope, scope);
+            job.minutes_planned = job.minutes_planned.or(*minutes);
+        }
+        Body::ReportedAgain { urgency, .. } => job.response.reported_again(urgency, at),
         Body::PrioritySet { level, reason } => {
             job.response.level = Some(*level);
             job.response.level_why = reason.clone();

@@ -218,6 +218,26 @@ pub enum Body {
         level: Level,
         reason: String,
     },
+    /// An emergency: whoever is at the machine takes it at once, planned and handed out in one.
+    EmergencyTaken {
+        machine_id: MachineId,
+        on: Date,
+    },
+    /// The paper of an emergency, afterwards: fills what is blank and changes nothing that is not.
+    PaperGiven {
+        words: String,
+        reporter: String,
+        scope: String,
+        minutes: Option<i64>,
+    },
+    /// Somebody reports the same fault while the job is open. The first report's words stay.
+    ReportedAgain {
+        words: String,
+        reporter: String,
+        contact: String,
+        #[serde(default, skip_serializing_if = "Urgency::is_blank")]
+        urgency: Urgency,
+    },
 }
 
 impl Body {
@@ -255,6 +275,9 @@ impl Body {
             Body::TimeSpent { .. } => "time_spent",
             Body::TimeWithdrawn { .. } => "time_withdrawn",
             Body::PrioritySet { .. } => "priority_set",
+            Body::EmergencyTaken { .. } => "emergency_taken",
+            Body::PaperGiven { .. } => "paper_given",
+            Body::ReportedAgain { .. } => "reported_again",
         }
     }
 
@@ -292,6 +315,9 @@ impl Body {
             Body::TimeSpent { .. } => "Time",
             Body::TimeWithdrawn { .. } => "Time withdrawn",
             Body::PrioritySet { .. } => "Priority set",
+            Body::EmergencyTaken { .. } => "Emergency taken up",
+            Body::PaperGiven { .. } => "Paper of the emergency",
+            Body::ReportedAgain { .. } => "Reported again",
         }
     }
 }

@@ -4,6 +4,8 @@
 use super::allowed::{role_gate, states};
 use super::body::Body;
 use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, worked_on_gate};
+use super::priority::Level;
+use super::report_gate::{join_gate, paper_gate, paper_there_gate};
 use super::{Job, JobId, State, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
@@ -59,6 +61,9 @@ pub struct Surroundings {
     pub failed_elsewhere: Option<JobId>,
     /// The job that this one is joined to, if the entry joins it: its machine and state.
     pub joined: Option<(Option<MachineId>, State)>,
+    /// That job was reported near this one, in place and time.
+    pub joined_near: bool,
+    pub joined_level: Option<Level>,
     /// The tag of the job's machine.
     pub tag: String,
     /// The person named in a live test, if the entry holds one.
@@ -85,6 +90,7 @@ pub fn check(
     match body {
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
+        Body::PaperGiven { .. } => paper_gate(job),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
         Body::UnitConfirmed { tag_read, .. } => {
             if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
@@ -252,7 +258,7 @@ pub fn check(
                     "Record the cause first; unknown and not examined are answers too",
                 );
             }
-            Ok(())
+            paper_there_gate(job)
         }
         _ => Ok(()),
     }
@@ -312,6 +318,7 @@ fn machine_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
         | Body::DeadTest { machine_id, .. }
         | Body::MotorFitted { machine_id, .. }
         | Body::Energised { machine_id, .. }
+        | Body::EmergencyTaken { machine_id, .. }
         | Body::Proof { machine_id, .. }
             if job.machine_id != Some(*machine_id) =>
         {
@@ -321,16 +328,6 @@ fn machine_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
             )
         }
         _ => Ok(()),
-    }
-}
-
-fn join_gate(job: &Job, other: JobId, around: &Surroundings) -> Result<(), Refusal> {
-    if other == job.id {
-        return refuse("job", "A job cannot be joined to itself");
-    }
-    match around.joined {
-        Some((machine, state)) if machine == job.machine_id && !state.ended() => Ok(()),
-        _ => refuse("job", "Choose an open job on the same machine"),
     }
 }
 

@@ -3,6 +3,7 @@
 //! Read in this order: [`body`] (what can happen), [`gate`] (what may happen when), [`apply`] (what
 //! it does to the job), [`record`] (how it is written).
 
+pub mod again;
 pub mod allowed;
 pub mod answers;
 pub mod apply;
@@ -13,6 +14,7 @@ pub mod closing;
 pub mod codes;
 pub mod dead_test;
 pub mod desk;
+pub mod emergency;
 pub mod gate;
 mod hold_reason;
 pub mod isolation;
@@ -27,6 +29,8 @@ pub mod proof_form;
 pub mod queries;
 pub mod record;
 pub mod report;
+pub mod report_code;
+mod report_gate;
 pub mod response;
 pub mod response_words;
 pub mod returning;
@@ -35,6 +39,7 @@ pub mod show;
 pub mod spells;
 mod spells_form;
 pub mod standing;
+pub mod status;
 pub mod step_page;
 pub mod steps;
 pub mod timeline;
@@ -141,7 +146,7 @@ pub struct Job {
     pub held_from: Option<State>,
     pub held_for: Option<String>,
     pub held_note: String,
-    /// The reporter's own words, never altered.
+    /// The reporter's own words, never altered; an emergency's are filled in once, afterwards.
     pub words: String,
     pub reporter: String,
     pub contact: String,

@@ -1,8 +1,9 @@
 //! The supervisor's part: plan, hand out, turn down, join.
 
 use super::body::Body;
+use super::report_gate::SAME_FAULT;
 use super::steps::{self, JobView, Keys};
-use super::{JobId, cautions, queries};
+use super::{Job, JobId, cautions, queries};
 use crate::clock::date_value;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
@@ -41,8 +42,42 @@ struct PlanPage {
     errors: FieldErrors,
     machines: Vec<(String, String)>,
     people: Vec<(String, String)>,
-    same_machine: Vec<(String, String)>,
+    joinable: Vec<Joinable>,
     cautions: Vec<String>,
+}
+
+/// An open job that may be the same fault.
+struct Joinable {
+    number: String,
+    head: String,
+    words: String,
+}
+
+/// The jobs that this one may be joined to, newest first, with their words.
+async fn joinable(
+    app: &AppState,
+    job: &Job,
+    machines: &[machines::Machine],
+) -> Result<Vec<Joinable>, AppError> {
+    let mut found = Vec::new();
+    for id in queries::near(&app.db, job.id, SAME_FAULT)
+        .await?
+        .into_iter()
+        .take(12)
+    {
+        let Some(other) = queries::find(&app.db, id).await? else {
+            continue;
+        };
+        let tag = machines.iter().find(|m| Some(m.id) == other.machine_id);
+        let tag = tag.map_or_else(|| "no machine named".to_owned(), |m| m.tag.clone());
+        let when = app.zone().minute_words(other.reported_at);
+        found.push(Joinable {
+            number: id.0.to_string(),
+            head: format!("Job {}, {tag}, {when}, {}", id.0, other.state.words()),
+            words: other.words,
+        });
+    }
+    Ok(found)
 }
 
 impl PlanPage {
@@ -73,6 +108,7 @@ impl PlanPage {
             ..PlanInput::default()
         });
         let machines = machines::queries::list(&app.db).await?;
+        let joinable = joinable(app, job, &machines).await?;
         let near = |m: &machines::Machine| Some(m.place_id) == job.place_id;
         // Machines of the reported place come first.
         let (mut first, rest): (Vec<_>, Vec<_>) = machines.into_iter().partition(near);
@@ -87,21 +123,6 @@ impl PlanPage {
             .filter(|p| !p.closed && matches!(p.role, Role::Technician | Role::Supervisor))
             .map(|p| (p.id.0.to_string(), p.name))
             .collect();
-        let same_machine = match job.machine_id {
-            Some(machine) => queries::of_machine(&app.db, machine, 10).await?,
-            None => Vec::new(),
-        };
-        let same_machine = same_machine
-            .into_iter()
-            .filter(|other| other.id != id && !other.state.ended())
-            .map(|other| {
-                let words: String = other.words.chars().take(60).collect();
-                (
-                    other.id.0.to_string(),
-                    format!("{}, {}: {words}", other.id.0, other.state.words()),
-                )
-            })
-            .collect();
         Ok(Page(PlanPage {
             layout: Layout::new(app, &user.visitor, "Desk"),
             keys: Keys::fresh(app, &view.job),
@@ -111,7 +132,7 @@ impl PlanPage {
             errors,
             machines,
             people,
-            same_machine,
+            joinable,
         }))
     }
 

@@ -4,7 +4,8 @@
 use super::body::{Body, Stored};
 use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
-use super::{Job, JobId, apply};
+use super::report_gate::SAME_FAULT;
+use super::{Job, JobId, apply, report_code};
 use crate::clock::Millis;
 use crate::db::{self, Tx};
 use crate::error::AppError;
@@ -57,8 +58,13 @@ fn written(body: &Body) -> Result<String, AppError> {
     Stored::write(body).map_err(|e| AppError::Broken(e.to_string()))
 }
 
+/// The id and the body of an entry as they are stored.
+pub(super) fn checked(new: &NewEntry) -> Result<(String, String), AppError> {
+    Ok((checked_id(&new.id)?, written(&new.body)?))
+}
+
 /// Whether an entry with this id is known, and is the same one.
-async fn known(
+pub(super) async fn known(
     tx: &mut Tx,
     id: &str,
     person: Option<&Person>,
@@ -144,6 +150,9 @@ async fn report_in(
         set_aside: None,
     };
     queries::insert_entry(tx, &entry).await?;
+    if job.due_item_id.is_none() {
+        queries::insert_code(tx, id, job_id, &report_code::new_code()).await?;
+    }
     Ok(job_id)
 }
 
@@ -241,9 +250,11 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         around.spell_counts = queries::spell_counts(tx, of, job.id).await?;
     }
     if let Body::JoinedTo { job: other } = body {
-        around.joined = queries::lock_and_find(tx, *other)
-            .await?
-            .map(|other| (other.machine_id, other.state));
+        let found = queries::lock_and_find(tx, *other).await?;
+        around.joined_level = found.as_ref().and_then(|other| other.response.level);
+        around.joined = found.map(|other| (other.machine_id, other.state));
+        let near = queries::near_in(tx, job.id, SAME_FAULT).await?;
+        around.joined_near = near.contains(other);
     }
     let named = match body {
         Body::AsFound {

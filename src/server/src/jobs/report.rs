@@ -1,19 +1,22 @@
 //! Reporting: anyone on the premises, no sign-in, a number at once.
 
+use super::again::Already;
 use super::answers::{Answers, YES_NO};
 use super::body::Body;
 use super::record::{self, NewEntry, Outcome};
-use super::{JobId, State, queries};
-use crate::clock::date_words;
+use super::{JobId, again, queries};
+use crate::clock::DAY;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
+use crate::limits::Client;
 use crate::machines::queries::Place;
 use crate::machines::{self, Machine};
 use crate::page::{Layout, Page};
+use crate::people::Person;
 use crate::people::session::Visitor;
 use crate::state::AppState;
 use askama::Template;
-use axum::extract::{Path, Query, State as AppStateIn};
+use axum::extract::{Path, State as AppStateIn};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -27,6 +30,8 @@ pub struct ReportInput {
     pub words: String,
     pub reporter: String,
     pub contact: String,
+    /// The number of the open report that this one is the same as; empty: none.
+    pub same: String,
     #[serde(flatten)]
     pub answers: Answers,
 }
@@ -40,9 +45,15 @@ struct ReportPage {
     places: Vec<(String, String)>,
     machine: Option<Machine>,
     machine_place: String,
+    already: Vec<Already>,
+    emergency_entry: String,
 }
 
 const LONGEST: usize = 2000;
+/// Of a name, and of how to reach somebody.
+const LONGEST_NAME: usize = 200;
+/// Reports of a day without a sign-in whose jobs are open, in the whole shop.
+const OPEN_UNSIGNED_A_DAY: i64 = 30;
 
 async fn page(
     app: &AppState,
@@ -62,6 +73,10 @@ async fn page(
         .as_ref()
         .and_then(|m| path(m.place_id))
         .unwrap_or_default();
+    let already = match &machine {
+        Some(machine) => again::already(&app.db, machine.id, app.clock.now()).await?,
+        None => Vec::new(),
+    };
     if input.entry.is_empty() {
         input.entry = record::new_id(app.clock.now());
     }
@@ -77,6 +92,8 @@ async fn page(
         places,
         machine,
         machine_place,
+        already,
+        emergency_entry: record::new_id(app.clock.now()),
     }))
 }
 
@@ -117,6 +134,7 @@ pub async fn show_for_tag(
 
 pub async fn create(
     visitor: Visitor,
+    client: Client,
     AppStateIn(app): AppStateIn<AppState>,
     CheckedForm(input): CheckedForm<ReportInput>,
 ) -> Result<Response, AppError> {
@@ -127,6 +145,15 @@ pub async fn create(
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
+    // A form sent twice was taken the first time and is not turned away the second.
+    let sent_before = queries::code_of_entry(&app.db, &input.entry)
+        .await?
+        .is_some();
+    let unsigned = visitor.person.is_none() && !sent_before;
+    if unsigned && let Some(sentence) = too_many(&app, client).await? {
+        let page = page(&app, &visitor, input, FieldErrors::of("form", sentence)).await?;
+        return Ok((StatusCode::TOO_MANY_REQUESTS, page).into_response());
+    }
     let new = NewEntry {
         id: input.entry.clone(),
         body,
@@ -134,15 +161,64 @@ pub async fn create(
         device_at: None,
         seen: None,
     };
-    match record::report(&app, visitor.person.as_ref(), new).await? {
+    let outcome = record_one(&app, visitor.person.as_ref(), &input, new).await?;
+    if unsigned && !matches!(outcome, Outcome::Added(_)) {
+        app.limits.reports.give_back(client.0);
+    }
+    match outcome {
         Outcome::Added(id) | Outcome::Already(id) | Outcome::SetAside(id, _) => {
-            Ok(Redirect::to(&app.url(&format!("/status/{}?new=yes", id.0))).into_response())
+            let code = queries::code_of_entry(&app.db, &input.entry).await?;
+            let code = code.map_or_else(String::new, |code| format!("&code={code}"));
+            let to = format!("/status/{}?new=yes{code}", id.0);
+            Ok(Redirect::to(&app.url(&to)).into_response())
         }
         Outcome::Refused(refusal) => {
             let errors = FieldErrors::of(refusal.field, refusal.message);
             let page = page(&app, &visitor, input, errors).await?;
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         }
+    }
+}
+
+/// Why a report without a sign-in is not taken now; otherwise it counts for this address.
+async fn too_many(app: &AppState, client: Client) -> Result<Option<String>, AppError> {
+    let now = app.clock.now();
+    if queries::open_unsigned(&app.db, now - DAY).await? >= OPEN_UNSIGNED_A_DAY {
+        let sentence = "Your report was not taken: too many reports without a sign-in are open \
+                        today. Phone the shop, or sign in and report";
+        return Ok(Some(sentence.to_owned()));
+    }
+    Ok(app.limits.reports.take(client.0, now).err().map(|until| {
+        format!(
+            "Your report was not taken: many came from your address within the hour. Phone the \
+             shop, or sign in and report; without that it goes again from {}",
+            app.zone().time_words(until)
+        )
+    }))
+}
+
+/// A job of its own, or more words for the one that it is the same as.
+async fn record_one(
+    app: &AppState,
+    person: Option<&Person>,
+    input: &ReportInput,
+    mut new: NewEntry,
+) -> Result<Outcome, AppError> {
+    let same = input.same.trim();
+    match (&new.body, same.is_empty()) {
+        (
+            Body::Reported {
+                machine_id: Some(machine),
+                ..
+            },
+            false,
+        ) => {
+            let machine = *machine;
+            let job = JobId(same.parse().unwrap_or(0));
+            new.body = again::body(new.body);
+            again::add(app, job, machine, person, new).await
+        }
+        _ => record::report(app, person, new).await,
     }
 }
 
@@ -157,6 +233,11 @@ async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, Field
             "words",
             "Keep it under 2000 characters; the rest can be told on the spot",
         );
+    }
+    for (field, text) in [("reporter", &input.reporter), ("contact", &input.contact)] {
+        if text.chars().count() > LONGEST_NAME {
+            errors.add(field, "Keep it under 200 characters");
+        }
     }
     let mut machine_id = None;
     let mut place_id = None;
@@ -189,133 +270,4 @@ async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, Field
         contact: input.contact.trim().to_owned(),
         urgency: input.answers.judged(criticality.as_deref()),
     }))
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-pub struct StatusQuery {
-    number: String,
-    new: String,
-}
-
-#[derive(Template)]
-#[template(path = "jobs/status.html")]
-struct StatusPage {
-    layout: Layout,
-    number: String,
-    errors: FieldErrors,
-    found: Option<Standing>,
-    new: bool,
-}
-
-/// What anybody with the number may know: where the job stands, never who said what.
-struct Standing {
-    number: i64,
-    sentence: String,
-    reported: String,
-    what: String,
-}
-
-pub async fn ask_status(
-    visitor: Visitor,
-    AppStateIn(app): AppStateIn<AppState>,
-    Query(query): Query<StatusQuery>,
-) -> Result<Response, AppError> {
-    let number = query.number.trim().to_owned();
-    if let Ok(id) = number.parse::<i64>() {
-        return Ok(Redirect::to(&app.url(&format!("/status/{id}"))).into_response());
-    }
-    let mut errors = FieldErrors::default();
-    if !number.is_empty() {
-        errors.add("number", "Enter the number you were given, as 118");
-    }
-    let layout = Layout::new(&app, &visitor, "Report");
-    Ok(Page(StatusPage {
-        layout,
-        number,
-        errors,
-        found: None,
-        new: false,
-    })
-    .into_response())
-}
-
-pub async fn status(
-    visitor: Visitor,
-    AppStateIn(app): AppStateIn<AppState>,
-    Path(number): Path<String>,
-    Query(query): Query<StatusQuery>,
-) -> Result<Response, AppError> {
-    let layout = Layout::new(&app, &visitor, "Report");
-    let job = match number.parse::<i64>() {
-        Ok(id) => queries::find(&app.db, JobId(id)).await?,
-        Err(_) => None,
-    };
-    let Some(job) = job else {
-        let errors = FieldErrors::of("number", "No report has this number");
-        let page = Page(StatusPage {
-            layout,
-            number,
-            errors,
-            found: None,
-            new: false,
-        });
-        return Ok((StatusCode::NOT_FOUND, page).into_response());
-    };
-    let machine = match job.machine_id {
-        Some(id) => machines::queries::find(&app.db, id).await?,
-        None => None,
-    };
-    let what = match machine {
-        Some(machine) => format!("{}, {}", machine.tag, machine.name),
-        None => match job.place_id {
-            Some(id) => machines::queries::place(&app.db, id)
-                .await?
-                .map_or_else(String::new, |p| p.path),
-            None => String::new(),
-        },
-    };
-    let zone = app.zone();
-    let found = Standing {
-        number: job.id.0,
-        sentence: sentence(&job),
-        reported: zone.minute_words(job.reported_at),
-        what,
-    };
-    let page = StatusPage {
-        layout,
-        number,
-        errors: FieldErrors::default(),
-        found: Some(found),
-        new: query.new == "yes",
-    };
-    Ok(Page(page).into_response())
-}
-
-fn sentence(job: &super::Job) -> String {
-    match job.state {
-        State::Reported => "Reported. The supervisor has not looked at it yet.".to_owned(),
-        State::Planned => "Accepted and planned. It will be handed to a technician.".to_owned(),
-        State::HandedOut => match job.planned_on {
-            Some(day) => format!("Handed to a technician for {}.", date_words(day)),
-            None => "Handed to a technician.".to_owned(),
-        },
-        State::Isolated => {
-            "Being worked on now. The machine is switched off and locked.".to_owned()
-        }
-        State::OnTest => "Repaired and being tested. Keep clear of the machine.".to_owned(),
-        State::BackInService | State::SignedOff => {
-            "Done. The machine is back in service.".to_owned()
-        }
-        State::Held => "Waiting. The work goes on when the reason is gone.".to_owned(),
-        State::TestOwed => "Running, but a test of the repair is still owed.".to_owned(),
-        State::TurnedDown => format!("Turned down: {}", job.turned_down_why),
-        State::Joined => match job.joined_to {
-            Some(other) => format!(
-                "The same fault was reported before: see number {}.",
-                other.0
-            ),
-            None => "The same fault was reported before.".to_owned(),
-        },
-    }
 }

@@ -5,7 +5,7 @@ use super::response_words::{self, ResponseShown};
 use super::standing::{self, Standing};
 use super::steps::JobView;
 use super::timeline::{self, Line};
-use super::{JobId, State, cautions, queries};
+use super::{Job, JobId, State, cautions, emergency, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
 use crate::page::{Layout, Page};
@@ -25,6 +25,8 @@ struct ShowPage {
     cautions: Vec<String>,
     timeline: Vec<Line>,
     earlier: Vec<Earlier>,
+    joined: Vec<Job>,
+    owed: Vec<&'static str>,
     isolation: Standing,
     response: ResponseShown,
     planned_on: String,
@@ -88,6 +90,8 @@ pub async fn show(
         cautions: cautions::of(&view),
         timeline: timeline::lines(&entries, &people, &zone),
         earlier,
+        owed: emergency::owed(&view.job),
+        joined: queries::joined_into(&app.db, id).await?,
         response: response_words::shown(
             &view.job,
             &queries::targets(&app.db).await?,

@@ -124,9 +124,15 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             contact,
             urgency,
             ..
+        }
+        | Body::ReportedAgain {
+            words,
+            reporter,
+            contact,
+            urgency,
         } => {
             vec![
-                Some(format!("“{words}”")),
+                Some(format!("“{words}”")).filter(|_| !words.is_empty()),
                 said("By", reporter),
                 said("Contact", contact),
                 judged(urgency),
@@ -295,6 +301,18 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         ],
         Body::TimeWithdrawn { why, .. } => vec![said("Why", why)],
         Body::Correction { text, .. } => vec![Some(text.clone())],
+        Body::EmergencyTaken { on, .. } => vec![Some(format!("At once, {}", date_words(*on)))],
+        Body::PaperGiven {
+            words,
+            reporter,
+            scope,
+            minutes,
+        } => vec![
+            said("Noticed", words),
+            said("By", reporter),
+            said("Scope", scope),
+            minutes.map(|m| format!("{:.1} h of work", m as f64 / 60.0)),
+        ],
         Body::PrioritySet { level, reason } => vec![said(level.words(), reason)],
     };
     lines.into_iter().flatten().collect()

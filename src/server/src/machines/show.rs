@@ -42,6 +42,7 @@ struct ShowPage {
     zone: Zone,
     may_edit: bool,
     may_prove: bool,
+    emergency_entry: String,
 }
 
 impl ShowPage {
@@ -137,6 +138,7 @@ pub async fn show(
         motors: motors.into_iter().flatten().collect(),
         may_edit: user.person.role == Role::Supervisor,
         may_prove: matches!(user.person.role, Role::Supervisor | Role::Technician),
+        emergency_entry: jobs::record::new_id(app.clock.now()),
         zone: app.zone(),
         machine,
         place,

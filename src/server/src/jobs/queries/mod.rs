@@ -1,12 +1,16 @@
 //! Jobs in the database; their entries and locks beside.
 
+#[macro_use]
+mod job_sql;
 mod entries;
 mod locks;
+mod reports;
 mod response;
 mod spells;
 
 pub use entries::*;
 pub use locks::*;
+pub use reports::*;
 pub use response::*;
 pub use spells::*;
 
@@ -129,23 +133,6 @@ impl TryFrom<JobRow> for Job {
     }
 }
 
-/// The columns of a job, in the order of [`JobRow`]; used by every statement that reads one.
-macro_rules! job_sql {
-    ($rest:literal) => {
-        concat!(
-            "SELECT id, place_id, machine_id, due_item_id, state, held_from, held_for, held_note, \
-             words, reporter, contact, reported_at, scope, minutes_planned, steps, assigned_to, \
-             planned_on, confirmed_at, as_found_at, told_at, dead_at, lifting, energised_at, \
-             chosen_motor_id, fit_verdict, circuit_motor_id, circuit_verdict, circuit_decided_at, \
-             fitted_motor_id, proof_verdict, proof_at, test_owed_on, component, mode, mechanism, \
-             cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, level, \
-             level_why, clock_from, attended_at, held_at, paused_ms, emergency, entry_count, \
-             last_entry_at, version FROM jobs ",
-            $rest
-        )
-    };
-}
-
 fn jobs(rows: Vec<JobRow>) -> sqlx::Result<Vec<Job>> {
     rows.into_iter().map(Job::try_from).collect()
 }
@@ -245,7 +232,7 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
             back_at = $32, signed_by = $33, signed_at = $34, turned_down_why = $35,
             joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39,
             level = $40, level_why = $41, clock_from = $42, attended_at = $43, held_at = $44,
-            paused_ms = $45, emergency = $46
+            paused_ms = $45, emergency = $46, words = $47, reporter = $48
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL)
         .bind(job.id)
@@ -294,6 +281,8 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
         .bind(job.response.held_at)
         .bind(job.response.paused_ms)
         .bind(job.response.emergency)
+        .bind(&job.words)
+        .bind(&job.reporter)
         .execute(conn)
         .await
         .map(|_| ()))
