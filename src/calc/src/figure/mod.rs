@@ -7,6 +7,7 @@
 mod circuit;
 mod dates;
 mod drive;
+mod editions;
 mod energy;
 mod equipment;
 mod fan;
