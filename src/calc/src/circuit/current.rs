@@ -1,58 +1,15 @@
 //! Which current a motor counts with: the table by horsepower, or its plate.
 
+pub use super::table::{
+    NoRow, Supply, TableRow, hp_of_amps, locked_rotor_row, table_flc, table_row,
+};
 use crate::plate::{MotorType, Plate};
 use crate::shown::{plausible, positive};
 use crate::supply::plate_at;
-use crate::tables::nec::{self, FlcRow};
+use crate::tables::nec;
 use crate::units::Volts;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::FromPrimitive;
-
-/// Full-load current of the tables 430.248 (one phase) and 430.250 (three phase), in amperes.
-///
-/// `volts` is the system's or the plate's voltage; each column serves its band (110 to 120, 208,
-/// 220 to 240, 440 to 480, 550 to 600). A power between two rows takes the next larger row
-/// (`common practice`, the careful side). `None` below or above the table, or where it lists nothing.
-/// Source: NEC 430.6(A)(1), 430.248, 430.250.
-pub fn table_flc(phases: u8, hp: f64, volts: Volts) -> Option<Decimal> {
-    let (rows, columns): (&[FlcRow], &[u32]) = match phases {
-        1 => (&nec::SINGLE_PHASE, &nec::SINGLE_PHASE_VOLTS),
-        3 => (&nec::THREE_PHASE, &nec::THREE_PHASE_VOLTS),
-        _ => return None,
-    };
-    let column = columns
-        .iter()
-        .position(|v| Some(*v) == table_column(volts))?;
-    let first = rows.first()?;
-    if !(hp.is_finite() && near_or_over(hp, first.hp)) {
-        return None;
-    }
-    let row = rows.iter().find(|row| near_or_under(hp, row.hp))?;
-    row.amps.get(column).copied().flatten()
-}
-
-/// The table voltage that serves a system voltage; 208 V is never read as 230 V.
-fn table_column(volts: Volts) -> Option<u32> {
-    match volts.0 {
-        v if (104.0..=130.0).contains(&v) => Some(115),
-        v if (196.0..204.0).contains(&v) => Some(200),
-        v if (204.0..=216.0).contains(&v) => Some(208),
-        v if v > 216.0 && v <= 254.0 => Some(230),
-        v if (432.0..=508.0).contains(&v) => Some(460),
-        v if (540.0..=635.0).contains(&v) => Some(575),
-        v if (2200.0..=2500.0).contains(&v) => Some(2300),
-        _ => None,
-    }
-}
-
-/// 1 % covers 746 W for a horsepower and `0.33` for a third.
-fn near_or_over(hp: f64, row: Decimal) -> bool {
-    as_f64(row).is_some_and(|row| hp >= row * 0.989)
-}
-
-fn near_or_under(hp: f64, row: Decimal) -> bool {
-    as_f64(row).is_some_and(|row| hp <= row * 1.011)
-}
 
 pub(crate) fn as_f64(value: Decimal) -> Option<f64> {
     rust_decimal::prelude::ToPrimitive::to_f64(&value)
@@ -186,17 +143,21 @@ pub fn counted(
     // The code's bound is 1200 rpm. A six-pole motor has its field at just that and runs near 1140:
     // whether it was built for less is open to reading, so neither figure is passed over.
     let six_pole = slowest < 1200.0;
-    let Some(table) = table_flc(phases, hp, volts) else {
+    let row = Supply::of_phases(phases).and_then(|supply| table_row(supply, hp, volts).ok());
+    let Some(row) = row else {
         return Err(if open {
             NoCurrent::AirMover
         } else {
             NoCurrent::NotInTable
         });
     };
+    let table = row.amps;
+    // Between two rows the larger counts for conductors, the smaller for the largest device.
+    let for_device = row.below.unwrap_or(table);
     if open {
         let plate = on_plate()?;
         return Ok(Counted {
-            device_amps: table.min(plate),
+            device_amps: for_device.min(plate),
             ..larger(
                 table,
                 plate,
@@ -209,7 +170,7 @@ pub fn counted(
     if six_pole {
         let plate = on_plate()?;
         return Ok(Counted {
-            device_amps: table.min(plate),
+            device_amps: for_device.min(plate),
             ..larger(
                 table,
                 plate,
@@ -221,9 +182,14 @@ pub fn counted(
     }
     Ok(Counted {
         amps: table,
-        device_amps: table,
+        device_amps: for_device,
         basis: Basis::Table,
-        why: "the table by horsepower and voltage counts, not the plate",
+        why: if row.below.is_some() {
+            "the table by horsepower and voltage counts, not the plate; this power is no row of it, so \
+             the row above counts for conductors and switches, the row below for the largest device"
+        } else {
+            "the table by horsepower and voltage counts, not the plate"
+        },
         section: if phases == 3 {
             "430.6(A)(1), 430.250"
         } else {

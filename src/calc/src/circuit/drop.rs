@@ -3,6 +3,7 @@
 use crate::installation::Metal;
 use crate::shown::positive;
 use crate::tables::nec;
+pub use crate::tables::nec::{Conduit, Impedance, dc_resistance, impedance};
 use crate::units::{Metres, Volts};
 
 /// Metres in a thousand feet, exact.
@@ -75,12 +76,7 @@ impl Drop {
 /// Both methods for a size of the tables, in volts; amperes and metres one way. `None` where table 8
 /// lists nothing. Source: NEC chapter 9 tables 8 and 9, by the formula of [`drop_volts`].
 pub fn drop_of(size: &str, metal: Metal, phases: u8, amps: f64, one_way: Metres) -> Option<Drop> {
-    let (copper, aluminium) = nec::dc_resistance(size)?;
-    let r = if metal == Metal::Copper {
-        copper
-    } else {
-        aluminium
-    };
+    let r = nec::dc_resistance(size, metal, false)?;
     Some(Drop {
         by_resistance: drop_volts(phases, amps, r, one_way)?,
         by_impedance: nec::effective_z(size, metal)

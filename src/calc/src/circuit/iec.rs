@@ -216,7 +216,7 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
         "six times the plate current against the magnetic band",
         "IEC 60898-1; common practice",
     );
-    let Some(hold) = curve.and_then(iec::no_trip_multiple).map(|m| m * rating) else {
+    let Some(hold) = curve.and_then(iec::curve).map(|c| c.holds * rating) else {
         working.lines.push(shown.judge(
             Verdict::WithinNote,
             "A gG fuse has no magnetic band; watch the first starts.",

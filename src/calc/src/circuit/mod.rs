@@ -6,9 +6,12 @@ pub mod device;
 pub mod drop;
 mod iec;
 pub mod load;
+pub mod motor_load;
 mod nec;
+pub mod one_motor;
 pub mod overload;
 mod switches;
+mod table;
 mod trip;
 pub mod wire;
 

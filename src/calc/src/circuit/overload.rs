@@ -1,6 +1,7 @@
 //! Overload protection: how high a separate device or the motor's own protector may act.
 
 use crate::units::Celsius;
+use crate::working::Missing;
 use rust_decimal::Decimal;
 
 /// Percentages of the plate current for a separate overload device.
@@ -39,16 +40,32 @@ pub fn overload_max(plate_amps: Decimal, percent: u32) -> Decimal {
         / Decimal::ONE_HUNDRED
 }
 
-/// Highest current at which a protector inside a motor over 1 hp may finally act, in amperes.
+/// Percentage of the table current at which a protector inside a motor over 1 hp must have acted.
 ///
-/// 170 % of the table current to 9 A, 156 % to 20 A, 140 % above. Source: NEC 430.32(A)(2).
-pub fn protector_max(table_flc: Decimal) -> Decimal {
-    let percent = if table_flc <= Decimal::from(9) {
+/// 170 % to 9 A, 156 % to 20 A, 140 % above. Source: NEC 430.32(A)(2).
+pub fn protector_percent(table_flc: Decimal) -> u32 {
+    if table_flc <= Decimal::from(9) {
         170
     } else if table_flc <= Decimal::from(20) {
         156
     } else {
         140
-    };
-    overload_max(table_flc, percent)
+    }
+}
+
+/// Highest current at which a protector inside a motor over 1 hp may finally act, in amperes.
+///
+/// By [`protector_percent`]. Source: NEC 430.32(A)(2).
+pub fn protector_max(table_flc: Decimal) -> Decimal {
+    overload_max(table_flc, protector_percent(table_flc))
+}
+
+/// Asks for the two markings that allow the higher percentage.
+pub(crate) fn missing_marks() -> Missing {
+    Missing {
+        what: "marked service factor and marked temperature rise".into(),
+        why: "with service factor 1.15 or a rise of 40 °C the overload device may be set to 125 %"
+            .into(),
+        how: "read the plate; `not marked` is an answer too".into(),
+    }
 }
