@@ -229,3 +229,11 @@ pub(super) fn no_full_load(why: &NoFullLoad) -> Trouble {
 pub(super) fn num(value: Decimal) -> f64 {
     value.to_f64().unwrap_or_default()
 }
+
+/// An error's clause as a sentence.
+pub(super) fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| {
+        format!("{}{}", first.to_uppercase(), chars.as_str())
+    })
+}
