@@ -1,19 +1,24 @@
 //! The chosen motor against the circuit that feeds the machine.
 
 mod branch;
+pub mod carry;
 pub mod current;
 pub mod device;
 pub mod drop;
 pub mod duty;
+pub mod grounding;
 mod iec;
 pub mod load;
 pub mod locked_rotor;
 pub mod motor_load;
 mod nec;
 pub mod one_motor;
+pub mod outlets;
 pub mod overload;
+pub mod run;
 pub mod several;
 pub mod sharing;
+pub mod small_switch;
 mod switches;
 mod table;
 mod trip;
@@ -88,6 +93,11 @@ impl FromStr for RuleSet {
 pub const CAUTION: &str = "A check of figures, never a permission: the adopted local code, the \
     authority having jurisdiction and a licensed electrician decide.";
 
+/// What is said wherever electronics stand between the terminals and the winding.
+pub const NO_TEST_THROUGH_ELECTRONICS: &str = "Never make an insulation test through a drive or a \
+    motor's electronics: it destroys them and says nothing of the winding. Disconnect the motor from \
+    them first; the winding of an electronically commutated motor is tested only where its maker says how.";
+
 /// The chosen motor against the circuit: conductor, device, overload, disconnect, loads, voltage,
 /// contact. Every missing figure is named; nothing is assumed.
 ///
@@ -143,10 +153,20 @@ fn electronic(working: &mut Working, motor: &Plate, installation: &Installation)
         ),
         _ => return false,
     };
-    let shown = line("electronic", "Electronic drive").rule(
-        "the drive or equipment marking counts",
-        "NEC 430.122, 430.130; IEC: maker's data",
-    );
+    let direct = motor.motor_type.value() == Some(&MotorType::DirectCurrent);
+    let shown = if direct {
+        line("direct_current", "Direct-current motor").rule(
+            "a table of its own, by armature voltage",
+            "NEC 430.247; IEC: maker's data",
+        )
+    } else {
+        working.cautions.push(NO_TEST_THROUGH_ELECTRONICS.into());
+        line("electronic", "Electronic drive").rule(
+            "125 % of the rated input current for conductors, 115 % for the disconnect, the device as \
+             marked",
+            "NEC 430.122, 430.128, 430.130, from memory; IEC: maker's data",
+        )
+    };
     let how = "read the marking of the drive or machine, or ask its maker, and have a licensed \
                electrician judge the circuit";
     ask(working, shown, what, why, how);

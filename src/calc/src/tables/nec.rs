@@ -311,11 +311,15 @@ pub static DUTY: LazyLock<Vec<(String, [Option<Decimal>; 4])>> = LazyLock::new(|
 /// A row of 240.4(D): largest ordinary device of a small conductor.
 #[derive(Debug)]
 pub struct SmallConductor {
+    /// AWG.
     pub size: String,
+    /// `cu`, `al_or_copper_clad_al` or `copper_clad_al`.
     pub material: String,
+    /// Largest device, amperes.
     pub amps: Decimal,
     /// What else must hold; empty where nothing does.
     pub condition: String,
+    /// Years of the editions that have it, parted by commas.
     pub editions: String,
 }
 

@@ -1,10 +1,13 @@
 //! Topics. The circuit: conductors, devices, loads, drop.
 
+mod drop;
 mod group;
+mod loads;
 mod motor;
 mod read;
 mod several;
 mod start;
+mod wire;
 
 use super::Topic;
 
@@ -17,4 +20,13 @@ pub(super) static TOPICS: &[Topic] = &[
     several::SEVERAL,
     several::FEEDER,
     group::GROUP,
+    wire::AMPACITY,
+    wire::CONDUCTOR,
+    drop::DROP,
+    wire::EGC,
+    loads::CONTINUOUS,
+    loads::PERMISSIBLE,
+    loads::RATING,
+    loads::SWITCH,
+    loads::DRIVE,
 ];

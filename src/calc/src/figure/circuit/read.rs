@@ -6,6 +6,7 @@ use crate::circuit::device::MotorRow;
 use crate::circuit::motor_load::{Exception, MotorLoad, NoFullLoad};
 use crate::installation::{DeviceKind, Metal};
 use crate::units::{Celsius, Metres, Volts};
+use crate::working::Missing;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
@@ -99,6 +100,15 @@ pub(super) fn metal(given: &Given) -> Result<Option<Metal>, Trouble> {
         "aluminium" => Metal::Aluminium,
         _ => Metal::Copper,
     }))
+}
+
+/// Asks for the metal where copper was taken.
+pub(super) fn missing_metal() -> Missing {
+    Missing {
+        what: "metal of the conductors".into(),
+        why: "copper was taken; aluminium carries less".into(),
+        how: "look at the end of the conductor".into(),
+    }
 }
 
 pub(super) fn phases(given: &Given) -> Result<Option<u8>, Trouble> {
