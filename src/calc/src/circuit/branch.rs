@@ -5,7 +5,8 @@ use super::current::Counted;
 use super::device::{self, MotorRow};
 use super::load::{self, FIVE_QUARTERS};
 use super::nec::Others;
-use crate::installation::Circuit;
+use super::wire;
+use crate::installation::{Circuit, DeviceKind};
 use crate::plate::Plate;
 use crate::shown::{Fill, ask, exact, line, plausible, plausible_load, positive};
 use crate::units::Volts;
@@ -26,11 +27,7 @@ pub(super) fn judge_device(
     phases: u8,
     volts: Volts,
 ) {
-    let table = if rule_set == RuleSet::Nec2023 {
-        "430.52(C)(1)"
-    } else {
-        "430.52"
-    };
+    let table = device::table_name(rule_set);
     let shown = line("device", "Branch device").rule(
         "percentage of the current, next standard rating; shared circuits by 430.53",
         format!("NEC {table}, 430.53, 240.6(A), 210.20(A)"),
@@ -45,11 +42,7 @@ pub(super) fn judge_device(
             "read the handle or the fuse with the panel's label",
         );
     };
-    let row = if phases == 3 {
-        MotorRow::Polyphase
-    } else {
-        MotorRow::SinglePhase
-    };
+    let row = motor_row(phases);
     let limit = |flc| device::device_limit(rule_set, row, kind, flc);
     let Some(alone) = limit(counted.device_amps) else {
         return ask(
@@ -81,7 +74,9 @@ pub(super) fn judge_device(
     let mut group = others.motors.clone();
     group.push(counted.device_amps);
     // 430.53(A) is for motors that share a circuit; a motor alone has no use of it.
-    let small = others.any() && load::small_motor_group(&group, hp, rating, volts.0);
+    let shares = circuit.shares_outlets;
+    let few = load::small_motor_group(&group, hp, rating, volts.0);
+    let small = few && (others.any() || shares == Some(true));
     let (highest, by) = if others.any() {
         // 430.53(B): what the smallest motor of the group may have behind it.
         let smallest = group
@@ -148,6 +143,22 @@ pub(super) fn judge_device(
             Verdict::WithinNote,
             "Allowed for a listed group installation only, 430.53(C); have the listing checked.",
         )
+    } else if few && shares.is_none() {
+        return ask(
+            working,
+            shown,
+            "whether lighting or outlets share the circuit",
+            "a small motor that shares its circuit may have a larger device, 430.53(A)",
+            "switch the circuit off and see what stops",
+        );
+    } else if before_ten(rule_set, kind, highest, rating) {
+        return ask(
+            working,
+            shown,
+            "whether the 10 A breaker listed from 2023 is what 430.52(C)(1) means",
+            "2017 and 2020 give 15 A for so small a motor",
+            "ask the authority having jurisdiction, or keep to 10 A",
+        );
     } else {
         shown.judge(
             Verdict::Beyond,
@@ -158,6 +169,72 @@ pub(super) fn judge_device(
         )
     };
     working.lines.push(line);
+}
+
+/// A 15 A breaker that only the 10 A entry of the 2023 list makes too large.
+fn before_ten(rule_set: RuleSet, kind: DeviceKind, highest: Decimal, rating: Decimal) -> bool {
+    rule_set == RuleSet::Nec2023
+        && kind == DeviceKind::InverseTimeBreaker
+        && highest == Decimal::TEN
+        && rating <= Decimal::from(15)
+}
+
+/// The grounding conductor that belongs to the device; its own size is not recorded, so nothing is
+/// judged.
+pub(super) fn show_grounding(
+    working: &mut Working,
+    rule_set: RuleSet,
+    counted: &Counted,
+    circuit: &Circuit,
+    phases: u8,
+) {
+    let Some((kind, rating)) = circuit
+        .device
+        .zip(circuit.device_rating.and_then(plausible))
+    else {
+        return;
+    };
+    let rating = if kind == DeviceKind::InstantaneousTripBreaker {
+        let fuse = DeviceKind::DualElementFuse;
+        device::device_limit(rule_set, motor_row(phases), fuse, counted.device_amps)
+            .map(|limit| limit.highest)
+    } else {
+        Some(rating)
+    };
+    let Some((rating, (copper, aluminium))) =
+        rating.and_then(|rating| Some((rating, device::grounding_conductor(rating)?)))
+    else {
+        return;
+    };
+    let run = circuit.size.as_deref().and_then(wire::find_size);
+    working.lines.push(
+        line("grounding", "Equipment grounding conductor, at least")
+            .value(
+                format!(
+                    "{} copper, {} aluminium",
+                    device::not_above(copper, run),
+                    device::not_above(aluminium, run)
+                ),
+                "",
+            )
+            .limit(format!("{} A device", exact(rating)))
+            .rule(
+                "by the device, not by the overload; never larger than the circuit's conductors",
+                "NEC 250.122(A), (D)",
+            )
+            .note(
+                "Enlarge it with conductors that were enlarged against voltage drop; a metal raceway \
+                 may serve in its place (250.118).",
+            ),
+    );
+}
+
+fn motor_row(phases: u8) -> MotorRow {
+    if phases == 3 {
+        MotorRow::Polyphase
+    } else {
+        MotorRow::SinglePhase
+    }
 }
 
 /// Motor on a circuit that also feeds lighting or outlets.

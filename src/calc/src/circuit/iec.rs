@@ -1,100 +1,14 @@
 //! The IEC 60364 lines of the circuit check.
 
 use super::current::{as_f64, plate_amps};
-use super::drop::METRES_PER_KFT;
+use super::iec_wire::{area, iec_capacity, iec_drop, second_current};
 use super::{Feed, judge_motor_volts, switches};
 use crate::installation::{Circuit, DeviceKind, Installation, Metal, OverloadKind};
 use crate::plate::{Plate, Protection};
-use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load, positive};
-use crate::tables::{decimal, iec};
-use crate::units::{Celsius, Metres, Volts};
+use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load};
+use crate::tables::iec;
 use crate::working::{Verdict, Working};
 use rust_decimal::Decimal;
-
-/// Resistivity of copper in service, ohm mm²/m. Source: IEC 60364-5-52 annex G.
-const RHO_COPPER: f64 = 0.0225;
-/// Reactance per metre where nothing better is known, ohm/m. `from memory`, annex G.
-const REACTANCE: f64 = 0.000_08;
-/// Cosine of the phase angle where nothing better is known. Source: IEC 60364-5-52 annex G.
-const COS_PHI: f64 = 0.8;
-
-/// A current-carrying capacity with its steps.
-#[derive(Clone, Debug, PartialEq)]
-pub struct IecCapacity {
-    /// Capacity from the table at 30 °C, amperes.
-    pub table: Decimal,
-    /// Factor for the ambient temperature.
-    pub ambient: Decimal,
-    /// Factor for circuits bunched together.
-    pub grouping: Decimal,
-    /// `Iz` in amperes.
-    pub corrected: Decimal,
-    /// Which table and how well the figure is known.
-    pub source: String,
-}
-
-/// Capacity of a copper conductor: `Iz = It f g`.
-///
-/// `area` mm² (1.5 to 16), `method` A1 to E, `loaded` 2 or 3 conductors, insulation 70 °C (PVC) or
-/// 90 °C (XLPE), `f` for the air temperature (between two rows the hotter one), `g` for bunched
-/// circuits (between two rows the larger number). `None` where the tables list nothing.
-/// Source: IEC 60364-5-52 tables B.52.2 to B.52.5, B.52.10, B.52.14, B.52.17.
-pub fn iec_capacity(
-    area: Decimal,
-    method: &str,
-    loaded: u8,
-    insulation: Celsius,
-    ambient: Celsius,
-    circuits: u32,
-) -> Option<IecCapacity> {
-    let xlpe = insulation.0.is_finite() && insulation.0 >= 90.0;
-    if !xlpe && !(70.0..90.0).contains(&insulation.0) {
-        return None;
-    }
-    let name = if xlpe { "xlpe_90c" } else { "pvc_70c" };
-    let method = method.trim().to_ascii_uppercase();
-    let cell = iec::CAPACITY.iter().find(|cell| {
-        cell.insulation == name
-            && cell.loaded == loaded
-            && cell.method == method
-            && cell.area_mm2 == area
-    })?;
-    let (_, pvc, xl) = iec::AMBIENT.iter().find(|(at, ..)| ambient.0 <= *at)?;
-    let (_, grouping) = iec::GROUPING
-        .iter()
-        .find(|(n, _)| circuits > 0 && circuits <= *n)?;
-    let factor = if xlpe { *xl } else { *pvc };
-    Some(IecCapacity {
-        table: cell.amps,
-        ambient: factor,
-        grouping: *grouping,
-        corrected: cell.amps * factor * *grouping,
-        source: format!("IEC 60364-5-52 {}, {}", cell.table, cell.confidence),
-    })
-}
-
-/// A size written as `2.5`, `2.5 mm2` or `2,5 mm²`.
-fn area(text: &str) -> Option<Decimal> {
-    let text = text.trim().to_lowercase().replace(',', ".");
-    plausible(decimal(
-        text.trim_end_matches("mm2").trim_end_matches("mm²"),
-    )?)
-}
-
-/// Volts lost in copper: `b (ρ L cos φ / S + λ L sin φ) I`, with `b` 2 on one phase and 1 on three
-/// phases; on three phases this is line to neutral and is multiplied by the root of three.
-/// Source: IEC 60364-5-52 annex G.
-pub fn iec_drop(phases: u8, amps: f64, area_mm2: f64, one_way: Metres) -> Option<Volts> {
-    let length = positive(one_way.0).filter(|l| *l < METRES_PER_KFT * 1000.0)?;
-    let sin = (1.0 - COS_PHI * COS_PHI).sqrt();
-    let ohms = RHO_COPPER * length * COS_PHI / positive(area_mm2)? + REACTANCE * length * sin;
-    let factor = match phases {
-        1 => 2.0,
-        3 => 3f64.sqrt(),
-        _ => return None,
-    };
-    Some(Volts(factor * ohms * positive(amps)?))
-}
 
 pub(super) fn check(
     working: &mut Working,
@@ -239,7 +153,7 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
 
 fn judge_capacity(working: &mut Working, circuit: &Circuit, phases: u8, design: Decimal) {
     let shown = line("conductor", "Conductor").rule(
-        "rating not above the capacity after ambient and grouping",
+        "rating, and for a gG fuse its opening current / 1.45, not above the capacity",
         "IEC 60364-5-52 annex B; 60364-4-43 clause 433.1",
     );
     if circuit.metal == Some(Metal::Aluminium) {
@@ -273,11 +187,16 @@ fn judge_capacity(working: &mut Working, circuit: &Circuit, phases: u8, design: 
             "read the print on the cable and look along the run",
         );
     };
-    let need = rating.max(design);
+    // A gG fuse opens late: 1.45 Iz must reach the current that surely opens it.
+    let late = circuit
+        .device
+        .and_then(|device| second_current(device, rating))
+        .and_then(|times| (times * rating).checked_div(Decimal::new(145, 2)));
+    let need = rating.max(design).max(late.unwrap_or_default());
     let shown = shown
         .value(exact(found.corrected), "A")
-        .limit(format!("at least {} A", exact(need)))
-        .margin(format!("{} A", exact(found.corrected - need)));
+        .limit(format!("at least {} A", exact(need.round_dp(3))))
+        .margin(format!("{} A", exact((found.corrected - need).round_dp(3))));
     let steps = format!(
         "{} A x {} x {} ({})",
         exact(found.table),

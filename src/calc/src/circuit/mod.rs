@@ -8,6 +8,8 @@ pub mod drop;
 pub mod duty;
 pub mod grounding;
 mod iec;
+pub mod iec_circuit;
+pub mod iec_wire;
 pub mod load;
 pub mod locked_rotor;
 pub mod motor_load;
@@ -33,7 +35,7 @@ use crate::working::{Verdict, Working};
 use serde::{Deserialize, Serialize};
 use std::str::FromStr;
 
-pub use iec::{IecCapacity, iec_capacity, iec_drop};
+pub use iec_wire::{IecCapacity, iec_capacity, iec_drop};
 pub use switches::{disconnect_min, general_switch_min, snap_switch_limit};
 
 /// The rule set a shop has chosen at set-up; there is no default.

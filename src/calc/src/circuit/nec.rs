@@ -71,6 +71,8 @@ pub(super) fn check(
         );
         judge_drop(working, motor, &counted, others, circuit, phases, volts);
     }
+    branch::show_grounding(working, rule_set, &counted, circuit, phases);
+    show_locked_rotor(working, motor, phases, volts);
     branch::judge_shared(working, rule_set, &counted, circuit);
     trip::judge_overload(working, motor, installation, &counted, volts);
     switches::judge_disconnect(working, motor, installation, circuit, &counted, volts);
@@ -168,27 +170,29 @@ fn judge_conductor(
     let rating = circuit.device_rating.and_then(plausible).unwrap_or(need);
     let ampacity = wire::ampacity(size, metal, insulation, ambient, count);
     let cap = wire::terminal_cap(size, metal, circuit.terminals, rating.max(need));
-    let better = wire::smallest_under(
-        metal,
-        insulation,
-        ambient,
-        count,
-        circuit.terminals,
-        rating.max(need),
-        need,
-    );
-    let advice = better.map_or_else(
-        || {
-            "Have a licensed electrician choose other conductors; none of the table carries it."
-                .into()
-        },
-        |size| {
-            format!(
-                "Pull {} or larger, or take load off the circuit.",
-                size.name
-            )
-        },
-    );
+    let advice = || {
+        let better = wire::smallest_under(
+            metal,
+            insulation,
+            ambient,
+            count,
+            circuit.terminals,
+            rating.max(need),
+            need,
+        );
+        better.map_or_else(
+            || {
+                "Have a licensed electrician choose other conductors; none of the table carries it."
+                    .to_owned()
+            },
+            |size| {
+                format!(
+                    "Pull {} or larger, or take load off the circuit.",
+                    size.name
+                )
+            },
+        )
+    };
     match (ampacity, cap) {
         (Ok(ampacity), Some((cap, column))) => {
             let carries = ampacity.corrected.min(cap);
@@ -209,7 +213,7 @@ fn judge_conductor(
                 .terminals
                 .is_some_and(|t| t.0.is_finite() && t.0 >= 60.0);
             working.lines.push(if carries < need {
-                shown.judge(Verdict::Beyond, format!("{advice} ({steps})"))
+                shown.judge(Verdict::Beyond, format!("{} ({steps})", advice()))
             } else if marked {
                 shown.judge(Verdict::Within, steps)
             } else {
@@ -232,9 +236,9 @@ fn judge_conductor(
         (Err(error), _) => {
             working
                 .lines
-                .push(shown.judge(Verdict::Beyond, format!("{advice} ({error})")));
+                .push(shown.judge(Verdict::Beyond, format!("{} ({error})", advice())));
         }
-        (_, None) => working.lines.push(shown.judge(Verdict::Beyond, advice)),
+        (_, None) => working.lines.push(shown.judge(Verdict::Beyond, advice())),
     }
 }
 
@@ -288,6 +292,27 @@ fn judge_drop(
         shown.judge(Verdict::WithinNote, note)
     });
     judge_motor_volts(working, motor, volts, lost);
+}
+
+/// The stalled motor's current, where its plate bears a code letter; it informs and judges nothing.
+fn show_locked_rotor(working: &mut Working, motor: &Plate, phases: u8, volts: Volts) {
+    let found = (|| {
+        let letter = *motor.code_letter.value()?;
+        let hp = motor.power.value().and_then(|p| positive(p.hp()))?;
+        let rated = crate::supply::plate_at(motor, volts)?.volts;
+        Some((letter, current::locked_rotor(letter, hp, rated, phases)?))
+    })();
+    if let Some((letter, amps)) = found {
+        working.lines.push(
+            line("locked_rotor", "Locked-rotor current, at most")
+                .value(figure(amps, 1), "A")
+                .limit(format!("code letter {letter}"))
+                .rule(
+                    "top of the letter's range, kVA per horsepower",
+                    "NEC 430.7(B), Eq. 430.110(C)(1)a",
+                ),
+        );
+    }
 }
 
 /// Shaded-pole, split-capacitor and small motors carry no code letter; larger ones must.

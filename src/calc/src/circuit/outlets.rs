@@ -88,9 +88,10 @@ pub struct OutletsAnswer {
 /// Alone on the circuit, equipment may take all of it. Source: NEC 210.23, table 210.21(B)(2).
 pub fn outlets(rule_set: RuleSet, ask: &Outlets) -> Option<(OutletsAnswer, Working)> {
     let circuit = plausible(ask.circuit)?;
-    let fixed_limit = match ask.shared? {
-        true => fixed_equipment_limit(circuit),
-        false => Some(circuit),
+    let fixed_limit = match ask.shared {
+        Some(true) => fixed_equipment_limit(circuit),
+        Some(false) => Some(circuit),
+        None => None,
     };
     let cord_limit = cord_limit(circuit, ask.receptacle);
     let within = |load: Option<Decimal>, limit: Option<Decimal>| {
@@ -114,7 +115,17 @@ pub fn outlets(rule_set: RuleSet, ask: &Outlets) -> Option<(OutletsAnswer, Worki
         "half of a 15 or 20 A circuit that lighting or cord loads share",
         fixed_source,
     );
-    working.lines.push(judged(shown, ask.fixed, fixed_limit));
+    if ask.shared.is_some() {
+        working.lines.push(judged(shown, ask.fixed, fixed_limit));
+    } else if ask.fixed.is_some() || ask.cord.is_none() {
+        crate::shown::ask(
+            &mut working,
+            shown,
+            "whether lighting or outlets share the circuit",
+            "fixed equipment may then take half of a 15 or 20 A circuit only",
+            "switch the circuit off and see what stops",
+        );
+    }
     let cord_source = match (new, circuit == Decimal::from(30)) {
         (true, true) => "NEC 210.23(C), table 210.21(B)(2)",
         (true, false) => "NEC 210.23(B)(1), table 210.21(B)(2)",

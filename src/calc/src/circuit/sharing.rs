@@ -63,16 +63,12 @@ pub fn shared(rule_set: RuleSet, ask: &Shared) -> Option<(SharedAnswer, Working)
         Some(hp) => Some(hp <= 1.011),
         None => small_by_amps(motor.amps, ask.volts, ask.single_phase).then_some(true),
     };
-    let small = if rating > small_limit || ask.overload == Some(false) {
-        Some(false)
-    } else if ask.motors.iter().any(|motor| one(motor) == Some(false)) {
+    let each: Vec<Option<bool>> = ask.motors.iter().map(one).collect();
+    let closed = rating > small_limit || ask.overload == Some(false) || each.contains(&Some(false));
+    let small = if closed {
         Some(false)
     } else {
-        ask.motors
-            .iter()
-            .map(one)
-            .collect::<Option<Vec<_>>>()
-            .map(|_| true)
+        (!each.contains(&None)).then_some(true)
     };
     let limit = |motor: &Member| {
         let amps = motor.device_amps.unwrap_or(motor.amps);

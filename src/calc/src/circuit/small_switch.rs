@@ -191,7 +191,7 @@ fn plug(ask: &SwitchAsk, by_power: Option<bool>) -> (SwitchAnswer, Line) {
     let ok = match (by_power, third, ask.portable) {
         (_, _, Some(false)) => Some(false),
         (Some(true), ..) | (_, Some(true), Some(true)) => Some(true),
-        (Some(false), Some(false), _) | (None, Some(false), Some(true)) => by_power.or(None),
+        (Some(false), Some(false), _) => Some(false),
         _ => None,
     };
     let shown = line("switch", "Plug and receptacle")

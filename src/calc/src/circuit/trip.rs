@@ -70,7 +70,8 @@ pub(super) fn judge_overload(
     judge_restart(working, installation, overload, protector);
 }
 
-/// Whether the motor starts by itself after a trip. Where nothing protects, nothing trips and there is
+/// Whether the motor starts by itself after a trip: by the separate device or by its own protector,
+/// whichever resets by itself. Where nothing protects, nothing trips and there is
 /// no such line. Source: NEC 430.43; impedance protection: NEC 430.32(B)(4), from memory.
 fn judge_restart(
     working: &mut Working,
@@ -81,8 +82,27 @@ fn judge_restart(
     let shown = line("restart", "Restart after a trip")
         .rule("no automatic restart where it can hurt", "NEC 430.43");
     let mut impedance = false;
+    let mut own_protector = false;
     let itself = match overload.kind {
-        OverloadKind::Separate => overload.manual_reset.map(|manual| !manual),
+        OverloadKind::Separate => {
+            let hurts = installation.site.restart_can_hurt;
+            match (overload.manual_reset.map(|manual| !manual), protector) {
+                (_, Some(Protection::Automatic)) => {
+                    own_protector = true;
+                    Some(true)
+                }
+                (Some(false), None) if hurts == Some(true) => {
+                    return ask(
+                        working,
+                        shown,
+                        "protector inside the motor",
+                        "one that resets by itself restarts the motor, whatever the separate device does",
+                        "read the plate: thermally protected, automatic or manual, or nothing",
+                    );
+                }
+                (separate, _) => separate,
+            }
+        }
         OverloadKind::InMotor | OverloadKind::NoDevice => match protector {
             Some(Protection::Automatic) => Some(true),
             Some(Protection::Impedance) => {
@@ -108,6 +128,11 @@ fn judge_restart(
             Verdict::Beyond,
             "Protected by impedance, it never trips: it stays live while it is stalled and turns by \
              itself when it is freed, which can hurt somebody here. Choose a motor with manual reset.",
+        ),
+        (Some(true), Some(true)) if own_protector => (
+            Verdict::Beyond,
+            "The protector inside the motor resets by itself and restarts it, which can hurt somebody \
+             here. Choose a motor with manual reset or without a protector.",
         ),
         (Some(true), Some(false)) => (
             Verdict::Within,

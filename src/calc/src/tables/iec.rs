@@ -58,6 +58,7 @@ pub static GROUPING: LazyLock<Vec<(u32, Decimal)>> = LazyLock::new(|| {
 /// A curve of IEC 60898, in multiples of the rated current.
 #[derive(Debug)]
 pub struct Curve {
+    /// B, C or D.
     pub letter: String,
     /// The magnetic release does not act up to this.
     pub holds: Decimal,

@@ -110,7 +110,6 @@ pub(super) const PERMISSIBLE: Topic = Topic {
             cord: read::load_amps(given, "cord_load_a")?,
             receptacle: read::amps(given, "receptacle_a")?,
         };
-        given.need("shared_with_receptacles", ask.shared)?;
         per_edition(given, |set| {
             let (answer, working) = outlets(set, &ask)
                 .ok_or_else(|| Trouble::of("circuit_a", "Give amperes above zero"))?;

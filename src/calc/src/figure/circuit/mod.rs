@@ -2,11 +2,13 @@
 
 mod drop;
 mod group;
+mod iec;
 mod loads;
 mod motor;
 mod read;
 mod several;
 mod start;
+mod whole;
 mod wire;
 
 use super::Topic;
@@ -29,4 +31,8 @@ pub(super) static TOPICS: &[Topic] = &[
     loads::RATING,
     loads::SWITCH,
     loads::DRIVE,
+    iec::AMPACITY,
+    iec::CIRCUIT,
+    iec::DROP,
+    whole::WHOLE,
 ];
