@@ -49,11 +49,12 @@ pub struct MotorLoad {
 impl MotorLoad {
     /// Row of 430.52: the one named, else single-phase or polyphase by the supply.
     pub fn motor_row(&self) -> Option<MotorRow> {
-        self.row.or(Some(match self.supply? {
+        let by_supply = self.supply.map(|supply| match supply {
             Supply::OnePhase => MotorRow::SinglePhase,
             Supply::ThreePhase => MotorRow::Polyphase,
             Supply::Direct => MotorRow::DirectCurrent,
-        }))
+        });
+        self.row.or(by_supply)
     }
 }
 
