@@ -6,7 +6,7 @@ use super::device::{self, MotorRow};
 use super::load::{self, FIVE_QUARTERS};
 use super::nec::Others;
 use super::wire;
-use crate::installation::{Circuit, DeviceKind};
+use crate::installation::{Circuit, DeviceKind, Metal};
 use crate::plate::Plate;
 use crate::shown::{Fill, ask, exact, line, plausible, plausible_load, positive};
 use crate::units::Volts;
@@ -206,14 +206,18 @@ pub(super) fn show_grounding(
     else {
         return;
     };
-    let run = circuit.size.as_deref().and_then(wire::find_size);
+    // Another metal than the circuit's keeps the size of the table.
+    let run = |metal: Metal| {
+        let size = circuit.size.as_deref().and_then(wire::find_size);
+        size.filter(|_| circuit.metal == Some(metal))
+    };
     working.lines.push(
         line("grounding", "Equipment grounding conductor, at least")
             .value(
                 format!(
                     "{} copper, {} aluminium",
-                    device::not_above(copper, run),
-                    device::not_above(aluminium, run)
+                    device::not_above(copper, run(Metal::Copper)),
+                    device::not_above(aluminium, run(Metal::Aluminium))
                 ),
                 "",
             )

@@ -18,7 +18,8 @@ pub struct DeviceLimit {
     pub ceiling_percent: Decimal,
     /// That percentage of the current, amperes.
     pub ceiling_calculated: Decimal,
-    /// The standard rating at or next below the ceiling; only where the motor will not start.
+    /// The standard rating at or next below the ceiling; only where the motor will not start. `None`
+    /// where the rating next above the percentage is already larger.
     pub ceiling: Option<Decimal>,
 }
 
@@ -104,7 +105,7 @@ pub fn rating_below(rule_set: RuleSet, kind: DeviceKind, amps: Decimal) -> Optio
 /// Largest branch device for one motor.
 ///
 /// `calculated = p flc / 100`; not a standard rating: the next higher one. `ceiling`: only where the
-/// motor will not start with that, rounded down, though never below the rating allowed at first.
+/// motor will not start with that, rounded down.
 /// Time-delay class CC fuses count as fuses without delay. Valid for the four kinds of NEC devices;
 /// `None` for an IEC device or a current above the standard ratings.
 /// Source: NEC 430.52 (2023: 430.52(C)(1)), 240.6(A).
@@ -145,7 +146,7 @@ pub fn device_limit(
         highest,
         ceiling_percent,
         ceiling_calculated,
-        ceiling: ceiling.max(Some(highest)),
+        ceiling: ceiling.filter(|ceiling| *ceiling >= highest),
     })
 }
 

@@ -8,7 +8,7 @@ use super::{CAUTION, RuleSet, current, disconnect_min, load};
 use crate::installation::{DeviceKind, Metal};
 use crate::shown::{Fill, exact, line, plausible};
 use crate::units::Celsius;
-use crate::working::{Missing, Verdict, Working};
+use crate::working::{Line, Missing, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// Starters whose leads to the motor carry part of its current.
@@ -57,7 +57,7 @@ pub struct Branch {
     pub protector: Option<(u32, Decimal)>,
     /// Smallest disconnect, amperes.
     pub disconnect_min: Decimal,
-    /// Locked-rotor current by table.
+    /// Locked-rotor current by table; `None`: the table does not list the motor.
     pub locked_rotor: Option<Decimal>,
     /// Smallest ampacity of the leads between starter and motor.
     pub leads_min: Option<Decimal>,
@@ -70,6 +70,12 @@ impl Branch {
     pub fn device(&self, kind: DeviceKind) -> Option<&DeviceLimit> {
         let found = self.devices.iter().find(|(other, _)| *other == kind);
         found.map(|(_, limit)| limit)
+    }
+
+    /// Locked-rotor current: by table, else six times full load. Source: NEC 430.251, 430.110(C)(3).
+    pub fn stalled(&self) -> Decimal {
+        self.locked_rotor
+            .unwrap_or(self.full_load.amps * Decimal::from(6))
     }
 
     /// Column of the terminals: 0 for 60 °C, 1 for 75 °C and up.
@@ -204,13 +210,17 @@ fn working(rule_set: RuleSet, ask: &OneMotor, branch: &Branch) -> Working {
                 "NEC 430.110(A)",
             ),
     );
-    if let Some(locked) = branch.locked_rotor {
-        working.lines.push(
-            line("locked_rotor", "Locked-rotor current by table")
-                .value(exact(locked), "A")
-                .rule("by horsepower and volts; not for design A", "NEC 430.251"),
-        );
-    }
+    let shown = line("locked_rotor", "Locked-rotor current").value(exact(branch.stalled()), "A");
+    working.lines.push(match branch.locked_rotor {
+        Some(_) => shown.rule(
+            "by horsepower and volts; not for design A; a code letter tells more",
+            "NEC 430.251",
+        ),
+        None => shown.rule(
+            "six times full load for a motor that the tables do not list",
+            "NEC 430.110(C)(3)",
+        ),
+    });
     if let Some((copper, aluminium)) = branch.grounding {
         working.lines.push(
             line("grounding", "Equipment grounding conductor")
@@ -279,48 +289,56 @@ fn device_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, branch
         let shown = line("device", kind_words(*kind))
             .value(exact(limit.highest), "A")
             .limit(format!(
-                "{} % of {} A = {} A; where the motor will not start {} % = {} A, {} A",
+                "{} % of {} A = {} A; where the motor will not start {} % = {} A: {}",
                 exact(limit.percent),
                 exact(branch.full_load.device_amps),
                 exact(limit.calculated),
                 exact(limit.ceiling_percent),
                 exact(limit.ceiling_calculated),
-                limit.ceiling.map_or("none".into(), exact)
+                limit.ceiling.map_or_else(
+                    || "no larger one".to_owned(),
+                    |ceiling| format!("{} A", exact(ceiling))
+                )
             ))
             .rule(
                 "percentage, then the next standard rating up; a ceiling is never rounded up",
                 format!("NEC {table}, 240.6(A)"),
             );
-        let shown = match (ask.device, ask.device_rating.and_then(plausible)) {
-            (Some(asked), Some(rating)) if asked == *kind => {
-                let shown = shown.margin(format!("{} A", exact(limit.highest - rating)));
-                if rating <= limit.highest {
-                    shown.judge(Verdict::Within, "Not larger than the percentage allows.")
-                } else if limit.ceiling.is_some_and(|ceiling| rating <= ceiling) {
-                    shown.judge(
-                        Verdict::WithinNote,
-                        format!(
-                            "Only where the motor will not start on {} A.",
-                            exact(limit.highest)
-                        ),
-                    )
-                } else {
-                    shown.judge(
-                        Verdict::Beyond,
-                        format!(
-                            "Have it changed to {} A or less of this kind.",
-                            exact(limit.highest)
-                        ),
-                    )
-                }
-            }
-            _ => shown,
-        };
         let ten = device::ten_ampere_note(rule_set, *kind, limit);
-        working.lines.push(match ten {
-            Some(note) if shown.note.is_empty() => shown.note(note),
-            _ => shown,
-        });
+        let rating = ask.device_rating.and_then(plausible);
+        working
+            .lines
+            .push(match rating.filter(|_| ask.device == Some(*kind)) {
+                Some(rating) => judge_device(shown, limit, rating, ten),
+                None => match ten {
+                    Some(note) => shown.note(note),
+                    None => shown,
+                },
+            });
+    }
+}
+
+fn judge_device(
+    shown: Line,
+    limit: &DeviceLimit,
+    rating: Decimal,
+    ten: Option<&'static str>,
+) -> Line {
+    let shown = shown.margin(format!("{} A", exact(limit.highest - rating)));
+    let most = exact(limit.highest);
+    match ten {
+        _ if rating <= limit.highest => {
+            shown.judge(Verdict::Within, "Not larger than the percentage allows.")
+        }
+        _ if limit.ceiling.is_some_and(|ceiling| rating <= ceiling) => shown.judge(
+            Verdict::WithinNote,
+            format!("Only where the motor will not start on {most} A."),
+        ),
+        Some(note) if rating <= Decimal::from(15) => shown.judge(Verdict::NotKnownYet, note),
+        _ => shown.judge(
+            Verdict::Beyond,
+            format!("Have it changed to {most} A or less of this kind."),
+        ),
     }
 }
 

@@ -93,6 +93,11 @@ pub(super) const BRANCH: Topic = Topic {
         ),
         a("disconnect_min_a", "A", "115 % of the current"),
         a("table_lrc_a", "A", "locked-rotor current by table"),
+        a(
+            "lrc_a",
+            "A",
+            "the same, else six times the full-load current",
+        ),
         a("motor_leads_min_a", "A", "leads between starter and motor"),
         a(
             "egc_cu",
@@ -170,6 +175,7 @@ fn branch_answers(figure: Figure, ask: &OneMotor, branch: &Branch) -> Figure {
         )
         .with("disconnect_min_a", num(branch.disconnect_min))
         .with_some("table_lrc_a", branch.locked_rotor.map(num))
+        .with("lrc_a", num(branch.stalled()))
         .with_some("motor_leads_min_a", branch.leads_min.map(num))
         .with_some("egc_cu", branch.grounding.map(|(copper, _)| copper))
         .with_some("egc_al", branch.grounding.map(|(_, aluminium)| aluminium));

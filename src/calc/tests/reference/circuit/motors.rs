@@ -100,14 +100,15 @@ pub fn device_ceiling(row: &Row) -> Outcome {
         calculated / amps * 100.0,
         1e-9,
     )?;
-    let rating = got[format!("{name}_ceiling_a")]
-        .as_f64()
-        .ok_or("no rating")?;
-    let rounds = row.text("rounding_rule") == "adjustable setting";
-    if rating > calculated || (rounds && rating != calculated) {
-        return Err(format!("{rating} A is above the ceiling of {calculated} A"));
+    let rating = got[format!("{name}_ceiling_a")].as_f64();
+    let first = got[format!("{name}_max_a")].as_f64();
+    let adjustable = row.text("rounding_rule") == "adjustable setting";
+    match rating {
+        Some(rating) if rating > calculated => Err(format!("{rating} A is above {calculated} A")),
+        Some(rating) if adjustable && rating != calculated => Err(format!("{rating} A is rounded")),
+        None if first < Some(calculated) => Err("no rating under the ceiling".into()),
+        _ => Ok(Held::Agrees),
     }
-    Ok(Held::Agrees)
 }
 
 pub fn duty_cycle(row: &Row) -> Outcome {
