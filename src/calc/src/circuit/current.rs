@@ -83,106 +83,88 @@ pub fn counted(
     volts: Volts,
 ) -> Result<Counted, NoCurrent> {
     let kind = *motor.motor_type.value().ok_or(NoCurrent::MotorType)?;
-    let on_plate = || plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps);
-    let plate = |why, section| {
-        let amps = on_plate()?;
-        Ok(Counted {
-            amps,
-            device_amps: amps,
-            basis: Basis::Nameplate,
-            why,
-            section,
-        })
-    };
     let fan_kind = matches!(
         kind,
         MotorType::ShadedPole | MotorType::PermanentSplitCapacitor
     );
+    let plate = || plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps);
     if fan_kind && air_mover == Some(true) {
-        return plate(
-            "a shaded-pole or permanent-split-capacitor motor of a fan or blower counts with its \
-             plate; where the equipment's own plate shows more, that figure counts, and it has not \
-             been read here",
-            "430.6(A)(1) Ex. 2",
-        );
+        return Ok(by_plate(plate()?, FAN));
     }
-    let speeds = motor
-        .speeds
-        .value()
-        .filter(|speeds| !speeds.is_empty())
-        .ok_or(NoCurrent::Speed)?;
+    let speeds = motor.speeds.value().filter(|speeds| !speeds.is_empty());
+    let speeds = speeds.ok_or(NoCurrent::Speed)?;
+    let slowest = speeds.iter().map(|n| n.0).fold(f64::INFINITY, f64::min);
     if speeds.len() > 1 {
-        return plate(
-            "a motor with several speeds counts with its plate",
-            "430.6(A)(1) Ex. 1",
-        );
+        return Ok(by_plate(plate()?, SEVERAL_SPEEDS));
     }
-    let slowest = speeds
-        .iter()
-        .map(|speed| speed.0)
-        .fold(f64::INFINITY, f64::min);
     if slowest < 1000.0 {
-        return plate(
-            "a motor built for low speed counts with its plate",
-            "430.6(A)(1)",
-        );
+        return Ok(by_plate(plate()?, LOW_SPEED));
     }
-    let hp = motor
-        .power
-        .value()
-        .and_then(|p| positive(p.hp()))
-        .ok_or(NoCurrent::Power)?;
+    let hp = motor.power.value().and_then(|p| positive(p.hp()));
+    let hp = hp.ok_or(NoCurrent::Power)?;
     let lowest = if phases == 3 { 0.5 } else { 1.0 / 6.0 };
     if hp < lowest * 0.989 {
-        return plate(
-            "the tables begin above this power, so the plate counts",
-            "common practice",
-        );
+        return Ok(by_plate(plate()?, BELOW_TABLE));
     }
     let open = fan_kind && air_mover.is_none();
-    // The code's bound is 1200 rpm. A six-pole motor has its field at just that and runs near 1140:
-    // whether it was built for less is open to reading, so neither figure is passed over.
-    let six_pole = slowest < 1200.0;
     let row = Supply::of_phases(phases).and_then(|supply| table_row(supply, hp, volts).ok());
-    let Some(row) = row else {
-        return Err(if open {
-            NoCurrent::AirMover
-        } else {
-            NoCurrent::NotInTable
-        });
-    };
-    let table = row.amps;
-    // Between two rows the larger counts for conductors, the smaller for the largest device.
-    let for_device = row.below.unwrap_or(table);
-    if open {
-        let plate = on_plate()?;
-        return Ok(Counted {
-            device_amps: for_device.min(plate),
-            ..larger(
-                table,
-                plate,
-                "the plate counts for a fan or blower, else the table; nobody has said which this \
-                 is, so the larger counts, and the smaller for the largest device",
-                "430.6(A)(1) Ex. 2; the larger: common practice",
-            )
-        });
+    match row {
+        None if open => Err(NoCurrent::AirMover),
+        None => Err(NoCurrent::NotInTable),
+        Some(row) if open => Ok(larger(row, plate()?, OPEN_FAN)),
+        // The code's bound is 1200 rpm. A six-pole motor has its field at just that and runs near
+        // 1140: whether it was built for less is open to reading, so neither figure is passed over.
+        Some(row) if slowest < 1200.0 => Ok(larger(row, plate()?, SIX_POLE)),
+        Some(row) => Ok(by_table(row, phases)),
     }
-    if six_pole {
-        let plate = on_plate()?;
-        return Ok(Counted {
-            device_amps: for_device.min(plate),
-            ..larger(
-                table,
-                plate,
-                "the plate counts for motors built for less than 1200 rpm, else the table; at this \
-                 speed the larger counts, and the smaller for the largest device",
-                "430.6(A)(1); the larger: common practice",
-            )
-        });
+}
+
+/// Why a current counts, and the section that says so.
+type Reason = (&'static str, &'static str);
+
+const FAN: Reason = (
+    "a shaded-pole or permanent-split-capacitor motor of a fan or blower counts with its plate; where \
+     the equipment's own plate shows more, that figure counts, and it has not been read here",
+    "430.6(A)(1) Ex. 2",
+);
+const SEVERAL_SPEEDS: Reason = (
+    "a motor with several speeds counts with its plate",
+    "430.6(A)(1) Ex. 1",
+);
+const LOW_SPEED: Reason = (
+    "a motor built for low speed counts with its plate",
+    "430.6(A)(1)",
+);
+const BELOW_TABLE: Reason = (
+    "the tables begin above this power, so the plate counts",
+    "common practice",
+);
+const OPEN_FAN: Reason = (
+    "the plate counts for a fan or blower, else the table; nobody has said which this is, so the larger \
+     counts, and the smaller for the largest device",
+    "430.6(A)(1) Ex. 2; the larger: common practice",
+);
+const SIX_POLE: Reason = (
+    "the plate counts for motors built for less than 1200 rpm, else the table; at this speed the larger \
+     counts, and the smaller for the largest device",
+    "430.6(A)(1); the larger: common practice",
+);
+
+fn by_plate(amps: Decimal, (why, section): Reason) -> Counted {
+    Counted {
+        amps,
+        device_amps: amps,
+        basis: Basis::Nameplate,
+        why,
+        section,
     }
-    Ok(Counted {
-        amps: table,
-        device_amps: for_device,
+}
+
+/// Between two rows the larger counts for conductors, the smaller for the largest device.
+fn by_table(row: TableRow, phases: u8) -> Counted {
+    Counted {
+        amps: row.amps,
+        device_amps: row.below.unwrap_or(row.amps),
         basis: Basis::Table,
         why: if row.below.is_some() {
             "the table by horsepower and voltage counts, not the plate; this power is no row of it, so \
@@ -195,20 +177,18 @@ pub fn counted(
         } else {
             "430.6(A)(1), 430.248"
         },
-    })
+    }
 }
 
-fn larger(table: Decimal, plate: Decimal, why: &'static str, section: &'static str) -> Counted {
-    let basis = if table >= plate {
-        Basis::Table
-    } else {
-        Basis::Nameplate
-    };
-    let amps = table.max(plate);
+fn larger(row: TableRow, plate: Decimal, (why, section): Reason) -> Counted {
     Counted {
-        amps,
-        device_amps: amps,
-        basis,
+        amps: row.amps.max(plate),
+        device_amps: row.below.unwrap_or(row.amps).min(plate),
+        basis: if row.amps >= plate {
+            Basis::Table
+        } else {
+            Basis::Nameplate
+        },
         why,
         section,
     }
