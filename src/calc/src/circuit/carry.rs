@@ -180,54 +180,21 @@ struct AmpacityLines {
 }
 
 impl AmpacityLines {
-    fn write(&self, working: &mut Working, carries: &Carries, cap: Option<(Decimal, u8)>) {
-        let both = carries.both;
-        let metal = metal_words(self.metal);
-        let table = if self.rule_set == RuleSet::Nec2017 {
-            (
+    /// Sections of the table, of the air factors and of the count.
+    fn sections(&self) -> [&'static str; 3] {
+        if self.rule_set == RuleSet::Nec2017 {
+            [
                 "NEC 310.15(B)(16)",
                 "NEC 310.15(B)(2)(a)",
                 "NEC 310.15(B)(3)(a)",
-            )
+            ]
         } else {
-            ("NEC 310.16", "NEC 310.15(B)(1)", "NEC 310.15(C)(1)")
-        };
-        let degrees = figure(self.insulation.0, 0);
-        working.lines.push(
-            line("table", "Table at 30 °C")
-                .value(exact(both.table), "A")
-                .limit(format!(
-                    "{} {metal}, {degrees} °C insulation",
-                    self.size.name
-                ))
-                .rule("column of the insulation", table.0),
-        );
-        working.lines.push(
-            line("ambient", "Air around it")
-                .value(exact(both.ambient), "")
-                .limit(format!("{} °C", figure(self.air.0, 1)))
-                .rule("factor by band; between two bands the hotter one", table.1),
-        );
-        working.lines.push(
-            line("count", "Conductors together")
-                .value(exact(both.percent), "%")
-                .limit(self.count.to_string())
-                .rule("more than three lower each; none in 24 in or less", table.2),
-        );
-        working.lines.push(
-            line("ampacity", "Ampacity")
-                .value(exact(both.corrected), "A")
-                .limit(format!(
-                    "{} A x {} x {} %",
-                    exact(both.table),
-                    exact(both.ambient),
-                    exact(both.percent)
-                ))
-                .rule(
-                    "corrected and adjusted from the insulation's column",
-                    table.0,
-                ),
-        );
+            ["NEC 310.16", "NEC 310.15(B)(1)", "NEC 310.15(C)(1)"]
+        }
+    }
+
+    fn write(&self, working: &mut Working, carries: &Carries, cap: Option<(Decimal, u8)>) {
+        self.steps(working, &carries.both);
         if let (Some((cap, column)), Some(usable)) = (cap, carries.at_terminals) {
             working.lines.push(
                 line("terminals", "Usable at the terminals")
@@ -250,6 +217,31 @@ impl AmpacityLines {
                     ),
             );
         }
+    }
+
+    fn steps(&self, working: &mut Working, both: &Ampacity) {
+        let [table, air, count] = self.sections();
+        let (size, metal) = (&self.size.name, metal_words(self.metal));
+        let degrees = figure(self.insulation.0, 0);
+        let (amps, factor, percent) = (exact(both.table), exact(both.ambient), exact(both.percent));
+        working.lines.extend([
+            line("table", "Table at 30 °C")
+                .value(amps.clone(), "A")
+                .limit(format!("{size} {metal}, {degrees} °C insulation"))
+                .rule("column of the insulation", table),
+            line("ambient", "Air around it")
+                .value(factor.clone(), "")
+                .limit(format!("{} °C", figure(self.air.0, 1)))
+                .rule("factor by band; between two bands the hotter one", air),
+            line("count", "Conductors together")
+                .value(percent.clone(), "%")
+                .limit(self.count.to_string())
+                .rule("more than three lower each; none in 24 in or less", count),
+            line("ampacity", "Ampacity")
+                .value(exact(both.corrected), "A")
+                .limit(format!("{amps} A x {factor} x {percent} %"))
+                .rule("corrected and adjusted from the insulation's column", table),
+        ]);
     }
 }
 

@@ -1,12 +1,14 @@
 //! The IEC 60364 lines of the circuit check.
 
 use super::current::{as_f64, plate_amps};
-use super::iec_wire::{area, iec_capacity, iec_drop, second_current};
+use super::iec_wire::{
+    COS_PHI, IecRun, REACTANCE, area, curve, curve_letter, iec_capacity, iec_lost, second_current,
+};
 use super::{Feed, judge_motor_volts, switches};
 use crate::installation::{Circuit, DeviceKind, Installation, Metal, OverloadKind};
 use crate::plate::{Plate, Protection};
 use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load};
-use crate::tables::iec;
+use crate::units::Volts;
 use crate::working::{Verdict, Working};
 use rust_decimal::Decimal;
 
@@ -25,15 +27,7 @@ pub(super) fn check(
         "IEC 60364-4-43",
     );
     let plate = plate_amps(motor, volts);
-    let others = circuit.other_motors.as_ref().and_then(|motors| {
-        let mut sum = plausible_load(circuit.other_continuous?)?
-            + plausible_load(circuit.other_noncontinuous?)?;
-        for amps in motors {
-            sum = sum.checked_add(plausible_load(*amps)?)?;
-        }
-        Some(sum)
-    });
-    let (Some(plate), Some(others)) = (plate, others) else {
+    let (Some(plate), Some(others)) = (plate, others(circuit)) else {
         return ask(
             working,
             shown,
@@ -52,25 +46,55 @@ pub(super) fn check(
     judge_capacity(working, circuit, phases, design);
     judge_overload(working, motor, installation, plate);
     switches::judge_isolator(working, installation, design);
+    let Some(lost) = judge_drop(working, circuit, phases, volts, design) else {
+        return;
+    };
+    judge_motor_volts(working, motor, volts, lost);
+}
+
+/// Other loads of the circuit, amperes; a blank is not zero.
+fn others(circuit: &Circuit) -> Option<Decimal> {
+    let mut sum =
+        plausible_load(circuit.other_continuous?)? + plausible_load(circuit.other_noncontinuous?)?;
+    for amps in circuit.other_motors.as_ref()? {
+        sum = sum.checked_add(plausible_load(*amps)?)?;
+    }
+    Some(sum)
+}
+
+fn judge_drop(
+    working: &mut Working,
+    circuit: &Circuit,
+    phases: u8,
+    volts: Volts,
+    design: Decimal,
+) -> Option<Volts> {
     let shown = line("drop", "Voltage drop").rule(
         "5 % on a public network, 8 % on a private one; advice",
         "IEC 60364-5-52 G.52.1",
     );
     let lost = (|| {
         let area = as_f64(area(circuit.size.as_deref()?)?)?;
-        if circuit.metal? != Metal::Copper {
-            return None;
-        }
-        iec_drop(phases, as_f64(design)?, area, circuit.one_way?)
+        let metal = circuit.metal?;
+        iec_lost(&IecRun {
+            phases,
+            amps: as_f64(design)?,
+            area_mm2: area,
+            one_way: circuit.one_way?,
+            metal,
+            cos_phi: COS_PHI,
+            reactance: REACTANCE,
+        })
     })();
     let Some(lost) = lost else {
-        return ask(
+        ask(
             working,
             shown,
-            "one-way length and mm² of the copper run",
+            "one-way length, mm² and metal of the run",
             "a long thin run leaves the motor short of volts",
             "measure the run from the board to the machine",
         );
+        return None;
     };
     let percent = 100.0 * lost.0 / volts.0;
     let shown = shown
@@ -85,7 +109,7 @@ pub(super) fn check(
             "Consider larger conductors: more than 5 % is lost.",
         )
     });
-    judge_motor_volts(working, motor, volts, lost);
+    Some(lost)
 }
 
 fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design: Decimal) {
@@ -94,14 +118,9 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
         "IEC 60364-4-43 clause 433.1",
     );
     let rating = circuit.device_rating.and_then(plausible);
-    let curve = match circuit.device {
-        Some(DeviceKind::MiniatureBreakerB) => Some("B"),
-        Some(DeviceKind::MiniatureBreakerC) => Some("C"),
-        Some(DeviceKind::MiniatureBreakerD) => Some("D"),
-        _ => None,
-    };
+    let letter = circuit.device.and_then(curve_letter);
     let fuse = circuit.device == Some(DeviceKind::GgFuse);
-    let Some(rating) = rating.filter(|_| curve.is_some() || fuse) else {
+    let Some(rating) = rating.filter(|_| letter.is_some() || fuse) else {
         return ask(
             working,
             shown,
@@ -130,7 +149,7 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
         "six times the plate current against the magnetic band",
         "IEC 60898-1; common practice",
     );
-    let Some(hold) = curve.and_then(iec::curve).map(|c| c.holds * rating) else {
+    let Some(hold) = letter.and_then(curve).map(|c| c.holds * rating) else {
         working.lines.push(shown.judge(
             Verdict::WithinNote,
             "A gG fuse has no magnetic band; watch the first starts.",

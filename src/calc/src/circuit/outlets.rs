@@ -105,38 +105,8 @@ pub fn outlets(rule_set: RuleSet, ask: &Outlets) -> Option<(OutletsAnswer, Worki
     };
     let mut working = Working::new("Loads of a circuit with outlets");
     working.cautions.push(CAUTION.into());
-    let new = rule_set == RuleSet::Nec2023;
-    let fixed_source = if new {
-        "NEC 210.23(B)(2)"
-    } else {
-        "NEC 210.23(A)(2)"
-    };
-    let shown = line("fixed", "Equipment fastened in place").rule(
-        "half of a 15 or 20 A circuit that lighting or cord loads share",
-        fixed_source,
-    );
-    if ask.shared.is_some() {
-        working.lines.push(judged(shown, ask.fixed, fixed_limit));
-    } else if ask.fixed.is_some() || ask.cord.is_none() {
-        crate::shown::ask(
-            &mut working,
-            shown,
-            "whether lighting or outlets share the circuit",
-            "fixed equipment may then take half of a 15 or 20 A circuit only",
-            "switch the circuit off and see what stops",
-        );
-    }
-    let cord_source = match (new, circuit == Decimal::from(30)) {
-        (true, true) => "NEC 210.23(C), table 210.21(B)(2)",
-        (true, false) => "NEC 210.23(B)(1), table 210.21(B)(2)",
-        (false, true) => "NEC 210.23(B), table 210.21(B)(2)",
-        (false, false) => "NEC 210.23(A)(1), table 210.21(B)(2)",
-    };
-    let shown = line("cord", "One cord-and-plug load").rule(
-        "80 % of the circuit, and what its receptacle allows",
-        cord_source,
-    );
-    working.lines.push(judged(shown, ask.cord, cord_limit));
+    fixed_line(&mut working, rule_set, ask, &answer);
+    cord_line(&mut working, rule_set, ask, &answer);
     if ask.fixed.is_none() && ask.cord.is_none() {
         working.missing.push(Missing {
             what: "load in amperes".into(),
@@ -145,6 +115,47 @@ pub fn outlets(rule_set: RuleSet, ask: &Outlets) -> Option<(OutletsAnswer, Worki
         });
     }
     Some((answer, working))
+}
+
+fn fixed_line(working: &mut Working, rule_set: RuleSet, ask: &Outlets, answer: &OutletsAnswer) {
+    let shown = line("fixed", "Equipment fastened in place").rule(
+        "half of a 15 or 20 A circuit that lighting or cord loads share",
+        if rule_set == RuleSet::Nec2023 {
+            "NEC 210.23(B)(2)"
+        } else {
+            "NEC 210.23(A)(2)"
+        },
+    );
+    if ask.shared.is_some() {
+        working
+            .lines
+            .push(judged(shown, ask.fixed, answer.fixed_limit));
+    } else if ask.fixed.is_some() || ask.cord.is_none() {
+        crate::shown::ask(
+            working,
+            shown,
+            "whether lighting or outlets share the circuit",
+            "fixed equipment may then take half of a 15 or 20 A circuit only",
+            "switch the circuit off and see what stops",
+        );
+    }
+}
+
+fn cord_line(working: &mut Working, rule_set: RuleSet, ask: &Outlets, answer: &OutletsAnswer) {
+    let thirty = ask.circuit == Decimal::from(30);
+    let source = match (rule_set == RuleSet::Nec2023, thirty) {
+        (true, true) => "NEC 210.23(C), table 210.21(B)(2)",
+        (true, false) => "NEC 210.23(B)(1), table 210.21(B)(2)",
+        (false, true) => "NEC 210.23(B), table 210.21(B)(2)",
+        (false, false) => "NEC 210.23(A)(1), table 210.21(B)(2)",
+    };
+    let shown = line("cord", "One cord-and-plug load").rule(
+        "80 % of the circuit, and what its receptacle allows",
+        source,
+    );
+    working
+        .lines
+        .push(judged(shown, ask.cord, answer.cord_limit));
 }
 
 fn cord_limit(circuit: Decimal, receptacle: Option<Decimal>) -> Option<Decimal> {

@@ -2,7 +2,7 @@
 
 use crate::shown::{Fill, exact, line, plausible};
 use crate::units::Celsius;
-use crate::working::{Missing, Verdict, Working};
+use crate::working::{Line, Missing, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// Percentages of the plate current for a separate overload device.
@@ -153,41 +153,40 @@ fn separate_lines(working: &mut Working, ask: &OverloadAsk, answer: &OverloadAns
     {
         working.missing.push(missing_marks());
     }
-    let Some((most, stepped)) = answer.amps else {
-        if ask.in_motor == Some(false) || ask.setting.is_some() {
+    match answer.amps {
+        Some((most, stepped)) => working.lines.push(setting_line(ask, most, stepped)),
+        None if ask.in_motor == Some(false) || ask.setting.is_some() => {
             working.missing.push(Missing {
                 what: "current on the plate".into(),
                 why: "the setting follows the plate".into(),
                 how: "read the plate at the circuit's voltage".into(),
             });
         }
-        return;
-    };
+        None => {}
+    }
+}
+
+fn setting_line(ask: &OverloadAsk, most: Decimal, stepped: Decimal) -> Line {
+    let words = exact(most);
     let shown = line("setting", "Separate device, at most")
-        .value(exact(most), "A")
+        .value(words.clone(), "A")
         .limit(format!("{} A where it will not start", exact(stepped)))
         .rule("a maximum, never rounded up", "NEC 430.32(A)(1), 430.32(C)");
-    working.lines.push(match ask.setting.and_then(plausible) {
-        None => shown,
-        Some(setting) => {
-            let shown = shown.margin(format!("{} A left", exact(most - setting)));
-            if setting <= most {
-                shown.judge(
-                    Verdict::Within,
-                    "The setting is not above the plate's limit.",
-                )
-            } else if setting <= stepped {
-                let note = format!(
-                    "Only where the motor will not start or carry its load on {} A.",
-                    exact(most)
-                );
-                shown.judge(Verdict::WithinNote, note)
-            } else {
-                let note = format!("Set it to {} A or less.", exact(most));
-                shown.judge(Verdict::Beyond, note)
-            }
-        }
-    });
+    let Some(setting) = ask.setting.and_then(plausible) else {
+        return shown;
+    };
+    let shown = shown.margin(format!("{} A left", exact(most - setting)));
+    if setting <= most {
+        shown.judge(
+            Verdict::Within,
+            "The setting is not above the plate's limit.",
+        )
+    } else if setting <= stepped {
+        let note = format!("Only where the motor will not start or carry its load on {words} A.");
+        shown.judge(Verdict::WithinNote, note)
+    } else {
+        shown.judge(Verdict::Beyond, format!("Set it to {words} A or less."))
+    }
 }
 
 fn protector_line(working: &mut Working, ask: &OverloadAsk, answer: &OverloadAnswer) {

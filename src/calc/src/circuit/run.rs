@@ -9,7 +9,7 @@ use crate::installation::Metal;
 use crate::shown::{Fill, figure, line, positive};
 use crate::tables::nec::{SIZES, effective_z};
 use crate::units::{Metres, Volts};
-use crate::working::{Missing, Verdict, Working};
+use crate::working::{Line, Missing, Verdict, Working};
 
 /// How the loss is worked out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -184,10 +184,6 @@ pub fn lost(run: &Run) -> (Lost, Working) {
 
 fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
     let mut working = Working::new("Voltage drop");
-    let factor = if run.phases == 3 { "1.732" } else { "2" };
-    let length = run
-        .one_way
-        .map_or(0.0, |length| length.0 / METRES_PER_KFT * 1000.0);
     let rows = [
         (
             Method::K,
@@ -209,25 +205,13 @@ fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
         ),
     ];
     for (which, label, volts, source) in rows {
-        let (Some(volts), Some(ohms)) = (volts, run.ohms(which)) else {
-            continue;
-        };
-        working.lines.push(
-            line("drop", label)
-                .value(figure(volts.0, 3), "V")
-                .limit(format!(
-                    "{factor} x {} A x {} ohm/kft x {} ft / 1000",
-                    figure(run.amps, 3),
-                    figure(ohms, 4),
-                    figure(length, 1)
-                ))
-                .rule("volts lost out and back, one-way length", source)
-                .note(if Some(which) == method {
-                    "This one is judged."
-                } else {
-                    ""
-                }),
-        );
+        if let (Some(volts), Some(ohms)) = (volts, run.ohms(which)) {
+            let shown = line("drop", label).rule("volts lost out and back, one-way length", source);
+            let judged = Some(which) == method;
+            working
+                .lines
+                .push(method_line(shown, run, volts, ohms, judged));
+        }
     }
     if lost.volts.is_none() && lost.longest.is_none() && lost.min_cmil.is_none() {
         working.missing.push(Missing {
@@ -245,6 +229,24 @@ fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
     }
     limit_lines(&mut working, run, lost);
     working
+}
+
+fn method_line(shown: Line, run: &Run, volts: Volts, ohms: f64, judged: bool) -> Line {
+    let length = run
+        .one_way
+        .map_or(0.0, |length| length.0 / METRES_PER_KFT * 1000.0);
+    let shown = shown.value(figure(volts.0, 3), "V").limit(format!(
+        "{} x {} A x {} ohm/kft x {} ft / 1000",
+        if run.phases == 3 { "1.732" } else { "2" },
+        figure(run.amps, 3),
+        figure(ohms, 4),
+        figure(length, 1)
+    ));
+    if judged {
+        shown.note("This one is judged.")
+    } else {
+        shown
+    }
 }
 
 fn limit_lines(working: &mut Working, run: &Run, lost: &Lost) {

@@ -125,50 +125,26 @@ fn small(
     ac_only: bool,
 ) -> (SwitchAnswer, Line) {
     let amps = ask.full_load.amps;
-    let limit = rating.map(|rating| {
-        if ac_only {
-            snap_switch_limit(rating)
-        } else {
-            rating * Decimal::new(5, 1)
-        }
-    });
-    let required = if ac_only {
-        amps * Decimal::new(125, 2)
+    let hp = ask.full_load.hp;
+    let (limit, required) = if ac_only {
+        (rating.map(snap_switch_limit), amps * Decimal::new(125, 2))
     } else {
-        general_switch_min(amps)
+        let half = |rating: Decimal| rating * Decimal::new(5, 1);
+        (rating.map(half), general_switch_min(amps))
     };
-    let too_large = ask.volts.0 > 300.0 || ask.full_load.hp.is_some_and(|hp| hp > 2.022);
-    let ok = if by_power == Some(true) {
-        Some(true)
-    } else if too_large {
-        Some(false)
-    } else if ask.full_load.hp.is_none() {
-        limit.filter(|limit| amps > *limit).map(|_| false)
-    } else {
-        limit.map(|limit| amps <= limit)
+    let too_large = ask.volts.0 > 300.0 || hp.is_some_and(|hp| hp > 2.022);
+    let ok = match (by_power, hp) {
+        (Some(true), _) => Some(true),
+        _ if too_large => Some(false),
+        (_, None) => limit.filter(|limit| amps > *limit).map(|_| false),
+        (_, Some(_)) => limit.map(|limit| amps <= limit),
     };
-    let share = if ac_only { "80 %" } else { "50 %" };
-    let shown = line("switch", "Switch")
-        .value(exact(amps), "A")
-        .limit(match (rating, limit) {
-            (Some(rating), Some(limit)) => {
-                format!("{} A ({share} of {} A)", exact(limit), exact(rating))
-            }
-            _ => format!("needs {} A", exact(required)),
-        })
-        .margin(limit.map_or(String::new(), |limit| format!("{} A", exact(limit - amps))))
-        .rule(
-            if ac_only {
-                "to 2 hp and 300 V: current not above 80 % of an AC-only snap switch"
-            } else {
-                "to 2 hp and 300 V: switch of twice the current"
-            },
-            if ac_only {
-                "NEC 430.109(C)(2), 430.83(C)(2), 404.14(A)"
-            } else {
-                "NEC 430.109(C)(1), 430.83(C)(1), 404.14(B)"
-            },
-        );
+    let answer = SwitchAnswer {
+        limit,
+        required: Some(required),
+        ok,
+    };
+    let shown = small_line(amps, rating, &answer, ac_only);
     let shown = if too_large && ok == Some(false) {
         shown.judge(
             Verdict::Beyond,
@@ -177,12 +153,41 @@ fn small(
     } else {
         verdict(shown, ok)
     };
-    let answer = SwitchAnswer {
-        limit,
-        required: Some(required),
-        ok,
-    };
     (answer, shown)
+}
+
+fn small_line(
+    amps: Decimal,
+    rating: Option<Decimal>,
+    answer: &SwitchAnswer,
+    ac_only: bool,
+) -> Line {
+    let shown = line("switch", "Switch").value(exact(amps), "A");
+    let shown = match (rating, answer.limit) {
+        (Some(rating), Some(limit)) => shown
+            .limit(format!(
+                "{} A ({} % of {} A)",
+                exact(limit),
+                if ac_only { 80 } else { 50 },
+                exact(rating)
+            ))
+            .margin(format!("{} A", exact(limit - amps))),
+        _ => shown.limit(format!(
+            "needs {} A",
+            exact(answer.required.unwrap_or(amps))
+        )),
+    };
+    if ac_only {
+        shown.rule(
+            "to 2 hp and 300 V: current not above 80 % of an AC-only snap switch",
+            "NEC 430.109(C)(2), 430.83(C)(2), 404.14(A)",
+        )
+    } else {
+        shown.rule(
+            "to 2 hp and 300 V: switch of twice the current",
+            "NEC 430.109(C)(1), 430.83(C)(1), 404.14(B)",
+        )
+    }
 }
 
 fn plug(ask: &SwitchAsk, by_power: Option<bool>) -> (SwitchAnswer, Line) {
