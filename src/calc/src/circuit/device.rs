@@ -264,3 +264,45 @@ pub fn enlarged_grounding(
         .find(|size| u64::from(size.cmil) >= area)?;
     Some((area, size))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn breaker(set: RuleSet, flc: Decimal) -> DeviceLimit {
+        let kind = DeviceKind::InverseTimeBreaker;
+        device_limit(set, MotorRow::SinglePhase, kind, flc).expect("a limit")
+    }
+
+    /// 28 A x 250 % is exactly 70 A, which is a standard rating: nothing is rounded up.
+    #[test]
+    fn equality_at_the_limit_is_exact() {
+        let limit = breaker(RuleSet::Nec2023, Decimal::from(28));
+        assert_eq!((limit.calculated, limit.highest), (70.into(), 70.into()));
+        assert_eq!(limit.ceiling, Some(110.into()), "112 A rounds down");
+    }
+
+    #[test]
+    fn a_feeder_device_is_rounded_down_and_a_branch_device_up() {
+        let kind = DeviceKind::NonTimeDelayFuse;
+        let found = feeder_device(RuleSet::Nec2020, kind, 110.into(), &[40.into(), 40.into()]);
+        assert_eq!(found, Some((190.into(), 175.into())));
+        assert_eq!(
+            next_rating(RuleSet::Nec2020, kind, 190.into()),
+            Some(200.into())
+        );
+    }
+
+    /// 400 % to 600 A, 300 % of the larger fuses, and 600 A itself between the two.
+    #[test]
+    fn large_fuses_have_their_own_ceiling() {
+        let ceiling = |flc: u32| {
+            let kind = DeviceKind::NonTimeDelayFuse;
+            let limit = device_limit(RuleSet::Nec2023, MotorRow::Polyphase, kind, flc.into());
+            limit.expect("a limit").ceiling_calculated
+        };
+        assert_eq!(ceiling(150), 600.into());
+        assert_eq!(ceiling(180), 600.into());
+        assert_eq!(ceiling(240), 720.into());
+    }
+}

@@ -94,12 +94,16 @@ pub(super) const METAL: Want = want(
     Takes::Choice(&[("copper", "copper"), ("aluminium", "aluminium")]),
 );
 
-/// Copper or aluminium.
+/// Copper or aluminium; `cu` and `al` are understood too.
 pub(super) fn metal(given: &Given) -> Result<Option<Metal>, Trouble> {
-    Ok(given.choice("metal")?.map(|word| match word {
-        "aluminium" => Metal::Aluminium,
-        _ => Metal::Copper,
-    }))
+    let Some(text) = given.text("metal")? else {
+        return Ok(None);
+    };
+    match text.to_ascii_lowercase().as_str() {
+        "copper" | "cu" => Ok(Some(Metal::Copper)),
+        "aluminium" | "aluminum" | "al" => Ok(Some(Metal::Aluminium)),
+        _ => Err(Trouble::of("metal", "Give one of copper, aluminium")),
+    }
 }
 
 /// Asks for the metal where copper was taken.
