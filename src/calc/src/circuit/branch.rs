@@ -299,32 +299,37 @@ pub(super) fn judge_shared(
     let Some(rating) = circuit.device_rating.and_then(plausible) else {
         return;
     };
-    let motors: Decimal = circuit
-        .other_motors
-        .iter()
-        .flatten()
+    let motors = circuit.other_motors.iter().flatten();
+    let motors: Decimal = motors
         .filter_map(|amps| plausible_load(*amps))
         .take(1000)
         .sum();
-    let fixed = counted.amps + motors;
-    working.lines.push(match load::fixed_equipment_limit(rating) {
-        Some(limit) => {
-            let shown = shown
-                .value(exact(fixed), "A")
-                .limit(format!("{} A", exact(limit)))
-                .margin(format!("{} A", exact(limit - fixed)));
-            if fixed <= limit {
-                shown.judge(Verdict::Within, "Half of the circuit is left for the outlets.")
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Give the motor a circuit of its own, or take the outlets off this one.",
-                )
-            }
-        }
-        None => shown.judge(
+    working
+        .lines
+        .push(fixed_line(shown, rating, counted.amps + motors));
+}
+
+/// Equipment fastened in place against half of the circuit.
+fn fixed_line(shown: Line, rating: Decimal, fixed: Decimal) -> Line {
+    let Some(limit) = load::fixed_equipment_limit(rating) else {
+        return shown.judge(
             Verdict::WithinNote,
             "The half-rating rule is for 15 and 20 A circuits; ask a licensed electrician about this one.",
-        ),
-    });
+        );
+    };
+    let shown = shown
+        .value(exact(fixed), "A")
+        .limit(format!("{} A", exact(limit)))
+        .margin(format!("{} A", exact(limit - fixed)));
+    if fixed <= limit {
+        shown.judge(
+            Verdict::Within,
+            "Half of the circuit is left for the outlets.",
+        )
+    } else {
+        shown.judge(
+            Verdict::Beyond,
+            "Give the motor a circuit of its own, or take the outlets off this one.",
+        )
+    }
 }

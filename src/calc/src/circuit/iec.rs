@@ -9,7 +9,7 @@ use crate::installation::{Circuit, DeviceKind, Installation, Metal, OverloadKind
 use crate::plate::{Plate, Protection};
 use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load};
 use crate::units::Volts;
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
 pub(super) fn check(
@@ -144,12 +144,17 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
             "The rating is not below the design current.",
         )
     });
-    let start = plate * Decimal::from(6);
+    let hold = letter.and_then(curve).map(|curve| curve.holds * rating);
+    judge_start(working, plate * Decimal::from(6), hold);
+}
+
+/// The start against the magnetic band of the breaker; a fuse has none.
+fn judge_start(working: &mut Working, start: Decimal, hold: Option<Decimal>) {
     let shown = line("start", "Start against the breaker").rule(
         "six times the plate current against the magnetic band",
         "IEC 60898-1; common practice",
     );
-    let Some(hold) = letter.and_then(curve).map(|c| c.holds * rating) else {
+    let Some(hold) = hold else {
         working.lines.push(shown.judge(
             Verdict::WithinNote,
             "A gG fuse has no magnetic band; watch the first starts.",
@@ -257,26 +262,9 @@ fn judge_overload(
             "look in the starter and on the motor's plate",
         );
     };
-    let line = match (
-        overload.kind,
-        overload.setting.and_then(plausible),
-        protected,
-    ) {
-        (OverloadKind::Separate, Some(setting), _) => {
-            let shown = shown
-                .value(exact(setting), "A")
-                .limit(format!("{} A", exact(plate)))
-                .margin(format!("{} A", exact(plate - setting)));
-            if setting > plate {
-                let note = format!("Set the overload device to {} A.", exact(plate));
-                shown.judge(Verdict::Beyond, note)
-            } else {
-                shown.judge(
-                    Verdict::Within,
-                    "The setting is not above the plate current.",
-                )
-            }
-        }
+    let setting = overload.setting.and_then(plausible);
+    let line = match (overload.kind, setting, protected) {
+        (OverloadKind::Separate, Some(setting), _) => setting_line(shown, setting, plate),
         (OverloadKind::InMotor | OverloadKind::NoDevice, _, Some(true)) => shown.judge(
             Verdict::Within,
             "The plate names a protector inside the motor.",
@@ -299,4 +287,20 @@ fn judge_overload(
         }
     };
     working.lines.push(line);
+}
+
+fn setting_line(shown: Line, setting: Decimal, plate: Decimal) -> Line {
+    let shown = shown
+        .value(exact(setting), "A")
+        .limit(format!("{} A", exact(plate)))
+        .margin(format!("{} A", exact(plate - setting)));
+    if setting > plate {
+        let note = format!("Set the overload device to {} A.", exact(plate));
+        shown.judge(Verdict::Beyond, note)
+    } else {
+        shown.judge(
+            Verdict::Within,
+            "The setting is not above the plate current.",
+        )
+    }
 }

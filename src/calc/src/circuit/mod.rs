@@ -179,6 +179,12 @@ fn electronic(working: &mut Working, motor: &Plate, installation: &Installation)
 fn judge_supply(working: &mut Working, motor: &Plate, circuit: &Circuit) -> Feed {
     let phases = circuit.phases.filter(|phases| matches!(phases, 1 | 3));
     let volts = circuit.volts.and_then(|v| positive(v.0)).map(Volts);
+    judge_phases(working, motor, phases);
+    judge_nominal(working, motor, volts);
+    Feed { phases, volts }
+}
+
+fn judge_phases(working: &mut Working, motor: &Plate, phases: Option<u8>) {
     let shown = line("phases", "Phases").rule("circuit and plate alike", "common practice");
     match (phases, motor.phases.value()) {
         (Some(circuit), Some(plate)) => {
@@ -209,6 +215,9 @@ fn judge_supply(working: &mut Working, motor: &Plate, circuit: &Circuit) -> Feed
             "read the plate",
         ),
     }
+}
+
+fn judge_nominal(working: &mut Working, motor: &Plate, volts: Option<Volts>) {
     let shown = line("voltage", "Nominal voltage")
         .rule("circuit within 10 % of a plate voltage", "NEMA MG 1 12.44");
     let plate = volts.and_then(|v| supply::plate_at(motor, v));
@@ -250,7 +259,6 @@ fn judge_supply(working: &mut Working, motor: &Plate, circuit: &Circuit) -> Feed
             "read the plate",
         ),
     }
-    Feed { phases, volts }
 }
 
 /// Voltage lost on the way, and what is left at the motor; one rule for both rule sets.

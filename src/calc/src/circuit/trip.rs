@@ -42,13 +42,7 @@ pub(super) fn judge_overload(
     match overload.kind {
         OverloadKind::Separate => judge_setting(working, motor, overload.setting, volts),
         _ if in_motor => {
-            let most = (counted.basis == Basis::Table).then(|| protector_max(counted.amps));
-            let limit = match most {
-                Some(most) if motor.power.value().is_some_and(|p| p.hp() > 1.01) => {
-                    format!("acts at {} A at most", exact(most))
-                }
-                _ => "approved for the motor".into(),
-            };
+            let limit = protector_limit(motor, counted);
             working
                 .lines
                 .push(shown.value("inside the motor", "").limit(limit).judge(
@@ -68,6 +62,16 @@ pub(super) fn judge_overload(
         }
     }
     judge_restart(working, installation, overload, protector);
+}
+
+/// Over 1 hp a share of the table current; below that the protector is approved with the motor.
+fn protector_limit(motor: &Plate, counted: &Counted) -> String {
+    let large = motor.power.value().is_some_and(|p| p.hp() > 1.01);
+    if large && counted.basis == Basis::Table {
+        format!("acts at {} A at most", exact(protector_max(counted.amps)))
+    } else {
+        "approved for the motor".into()
+    }
 }
 
 /// What follows a trip.
@@ -226,33 +230,43 @@ fn judge_setting(working: &mut Working, motor: &Plate, setting: Option<Decimal>,
         );
     }
     let most = overload_max(plate, sure.highest);
-    let words = exact(most);
     let shown = shown
         .value(exact(setting), "A")
         .limit(format!(
-            "{words} A ({} % of {} A)",
+            "{} A ({} % of {} A)",
+            exact(most),
             sure.highest,
             exact(plate)
         ))
         .margin(format!("{} A", exact(most - setting)));
-    working.lines.push(match of(sure) {
-        Verdict::Within if setting < plate => shown.judge(
+    let (verdict, note) = setting_note(of(sure), setting, plate, &exact(most));
+    working.lines.push(shown.judge(verdict, note));
+}
+
+fn setting_note(
+    verdict: Verdict,
+    setting: Decimal,
+    plate: Decimal,
+    most: &str,
+) -> (Verdict, String) {
+    match verdict {
+        Verdict::Within if setting < plate => (
             Verdict::WithinNote,
             format!(
-                "It will trip at full load; set it between {} and {words} A.",
+                "It will trip at full load; set it between {} and {most} A.",
                 exact(plate)
             ),
         ),
-        Verdict::Within => shown.judge(Verdict::Within, "The setting follows the plate."),
-        Verdict::WithinNote => shown.judge(
-            Verdict::WithinNote,
-            format!("Only where the motor will not start or carry its load on {words} A."),
+        Verdict::Within => (verdict, "The setting follows the plate.".into()),
+        Verdict::WithinNote => (
+            verdict,
+            format!("Only where the motor will not start or carry its load on {most} A."),
         ),
-        _ => shown.judge(
-            Verdict::Beyond,
-            format!("Set the overload device to {words} A or less."),
+        _ => (
+            verdict,
+            format!("Set the overload device to {most} A or less."),
         ),
-    });
+    }
 }
 
 fn setting_verdict(setting: Decimal, plate: Decimal, percent: OverloadPercent) -> Verdict {
