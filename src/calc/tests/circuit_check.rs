@@ -384,6 +384,31 @@ fn iec_scene() -> Scene {
 }
 
 #[test]
+fn a_restart_is_judged_under_iec_too() {
+    let (mut motor, installation, circuit) = iec_scene();
+    motor.protection = Field::read(Protection::Automatic);
+    let working = check(RuleSet::Iec60364, &motor, &installation, &circuit);
+    let line = working.line("restart").expect("a line");
+    assert_eq!(line.verdict, Some(Verdict::Beyond));
+    assert!(line.source.starts_with("IEC"), "{}", line.source);
+}
+
+/// A gG fuse opens late, so that its cable must carry more than its rating.
+#[test]
+fn a_fuse_asks_more_of_its_cable_than_a_breaker() {
+    let (motor, installation, mut circuit) = iec_scene();
+    let mut of = |device: DeviceKind| {
+        circuit.device = Some(device);
+        circuit.device_rating = Some(16.into());
+        let working = check(RuleSet::Iec60364, &motor, &installation, &circuit);
+        working.line("conductor").and_then(|line| line.verdict)
+    };
+    // 1.5 mm², method B2, two loaded: 16.5 A; the fuse asks for 1.6 x 16 / 1.45 = 17.7 A.
+    assert_eq!(of(DeviceKind::MiniatureBreakerC), Some(Verdict::Within));
+    assert_eq!(of(DeviceKind::GgFuse), Some(Verdict::Beyond));
+}
+
+#[test]
 fn iec_rule_set_uses_the_plate() {
     let scene = iec_scene();
     let working = check(RuleSet::Iec60364, &scene.0, &scene.1, &scene.2);

@@ -5,7 +5,7 @@ use super::iec_wire::{
     COS_PHI, IecRun, REACTANCE, area, curve, curve_letter, iec_capacity, iec_lost, second_current,
 };
 use super::{Feed, judge_motor_volts, switches};
-use crate::installation::{Circuit, DeviceKind, Installation, Metal, OverloadKind};
+use crate::installation::{Circuit, DeviceKind, Installation, Metal, Overload, OverloadKind};
 use crate::plate::{Plate, Protection};
 use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load};
 use crate::units::Volts;
@@ -262,6 +262,23 @@ fn judge_overload(
             "look in the starter and on the motor's plate",
         );
     };
+    judge_setting(working, shown, overload, plate, protected);
+    super::trip::judge_restart(
+        working,
+        installation,
+        overload,
+        motor.protection.value().copied(),
+        "IEC 60204-1 clause 7.3, from memory",
+    );
+}
+
+fn judge_setting(
+    working: &mut Working,
+    shown: Line,
+    overload: &Overload,
+    plate: Decimal,
+    protected: Option<bool>,
+) {
     let setting = overload.setting.and_then(plausible);
     let line = match (overload.kind, setting, protected) {
         (OverloadKind::Separate, Some(setting), _) => setting_line(shown, setting, plate),

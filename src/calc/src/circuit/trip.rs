@@ -36,7 +36,7 @@ pub(super) fn judge_overload(
         None if overload.kind == OverloadKind::Separate => false,
         None => {
             ask_protector(working, shown);
-            return judge_restart(working, installation, overload, protector);
+            return judge_restart(working, installation, overload, protector, "NEC 430.43");
         }
     };
     match overload.kind {
@@ -61,7 +61,7 @@ pub(super) fn judge_overload(
             ));
         }
     }
-    judge_restart(working, installation, overload, protector);
+    judge_restart(working, installation, overload, protector, "NEC 430.43");
 }
 
 /// Over 1 hp a share of the table current; below that the protector is approved with the motor.
@@ -120,14 +120,15 @@ fn after_trip(
 
 /// Whether the motor starts by itself after a trip. Where nothing protects, nothing trips and there is
 /// no such line. Source: NEC 430.43; impedance protection: NEC 430.32(B)(4), from memory.
-fn judge_restart(
+pub(super) fn judge_restart(
     working: &mut Working,
     installation: &Installation,
     overload: &Overload,
     protector: Option<Protection>,
+    source: &'static str,
 ) {
     let shown = line("restart", "Restart after a trip")
-        .rule("no automatic restart where it can hurt", "NEC 430.43");
+        .rule("no automatic restart where it can hurt", source);
     let hurts = installation.site.restart_can_hurt;
     let after = after_trip(overload, protector, hurts);
     match (after, hurts) {
