@@ -88,11 +88,12 @@ pub(super) const AMPACITY: Topic = Topic {
     subject: Subject::Circuit,
     wants: &[INSULATION, METHOD, LOADED, AMBIENT, CIRCUITS],
     answers: &[
-        a(
-            "2.5",
-            "A",
-            "capacity of each area, by its mm²: 1.5, 2.5, 4, 6, 10, 16",
-        ),
+        a("1.5", "A", "capacity of 1.5 mm²"),
+        a("2.5", "A", "capacity of 2.5 mm²"),
+        a("4", "A", "capacity of 4 mm²"),
+        a("6", "A", "capacity of 6 mm²"),
+        a("10", "A", "capacity of 10 mm²"),
+        a("16", "A", "capacity of 16 mm²"),
         a("ambient_factor", "", "factor for the air"),
         a(
             "grouping_factor",

@@ -45,11 +45,8 @@ pub(super) const CONTINUOUS: Topic = Topic {
         RULE_SET,
     ],
     answers: &[
-        a(
-            "min_rating_a",
-            "A",
-            "smallest device rating; required_a is the same",
-        ),
+        a("min_rating_a", "A", "smallest device rating"),
+        a("required_a", "A", "the same"),
         a(
             "min_conductor_ampacity_a",
             "A",

@@ -50,8 +50,6 @@ pub(super) const BRANCH: Topic = Topic {
             "smallest copper conductor at the terminals given",
         ),
         a("cu_ampacity_a", "A", "what it carries there"),
-        a("al_size", "", "smallest aluminium conductor"),
-        a("al_ampacity_a", "A", "what it carries there"),
         a(
             "cu_size_60c",
             "",
@@ -63,11 +61,27 @@ pub(super) const BRANCH: Topic = Topic {
             "smallest copper conductor, 75 °C terminals",
         ),
         a(
+            "al_size",
+            "",
+            "smallest aluminium conductor at the terminals given",
+        ),
+        a("al_ampacity_a", "A", "what it carries there"),
+        a(
+            "al_size_60c",
+            "",
+            "smallest aluminium conductor, 60 °C terminals",
+        ),
+        a(
+            "al_size_75c",
+            "",
+            "smallest aluminium conductor, 75 °C terminals",
+        ),
+        a(
             "ocpd_calc_a",
             "A",
             "percentage of the current for the device given",
         ),
-        a("ocpd_max_a", "A", "largest standard rating"),
+        a("ocpd_max_a", "A", "largest standard rating, next above"),
         a(
             "ocpd_ceiling_calc_a",
             "A",
@@ -75,9 +89,104 @@ pub(super) const BRANCH: Topic = Topic {
         ),
         a("ocpd_ceiling_a", "A", "largest standard rating under it"),
         a(
+            "nontime_delay_fuse_calc_a",
+            "A",
+            "fuse without time delay: percentage of the current",
+        ),
+        a(
+            "nontime_delay_fuse_max_a",
+            "A",
+            "fuse without time delay: largest rating",
+        ),
+        a(
+            "nontime_delay_fuse_ceiling_calc_a",
+            "A",
+            "fuse without time delay: ceiling",
+        ),
+        a(
+            "nontime_delay_fuse_ceiling_a",
+            "A",
+            "fuse without time delay: largest rating under it",
+        ),
+        a(
+            "dual_element_fuse_calc_a",
+            "A",
+            "dual-element fuse: percentage of the current",
+        ),
+        a(
+            "dual_element_fuse_max_a",
+            "A",
+            "dual-element fuse: largest rating",
+        ),
+        a(
+            "dual_element_fuse_ceiling_calc_a",
+            "A",
+            "dual-element fuse: ceiling",
+        ),
+        a(
+            "dual_element_fuse_ceiling_a",
+            "A",
+            "dual-element fuse: largest rating under it",
+        ),
+        a(
+            "time_delay_fuse_calc_a",
+            "A",
+            "the same by another name: percentage of the current",
+        ),
+        a(
+            "time_delay_fuse_max_a",
+            "A",
+            "the same by another name: largest rating",
+        ),
+        a(
+            "time_delay_fuse_ceiling_calc_a",
+            "A",
+            "the same by another name: ceiling",
+        ),
+        a(
+            "time_delay_fuse_ceiling_a",
+            "A",
+            "the same by another name: largest rating under it",
+        ),
+        a(
+            "instantaneous_trip_breaker_calc_a",
+            "A",
+            "instantaneous-trip breaker: percentage of the current",
+        ),
+        a(
+            "instantaneous_trip_breaker_max_a",
+            "A",
+            "instantaneous-trip breaker: largest rating",
+        ),
+        a(
+            "instantaneous_trip_breaker_ceiling_calc_a",
+            "A",
+            "instantaneous-trip breaker: ceiling",
+        ),
+        a(
+            "instantaneous_trip_breaker_ceiling_a",
+            "A",
+            "instantaneous-trip breaker: largest rating under it",
+        ),
+        a(
+            "inverse_time_breaker_calc_a",
+            "A",
+            "inverse-time breaker: percentage of the current",
+        ),
+        a(
             "inverse_time_breaker_max_a",
             "A",
-            "likewise for each kind: _calc_a, _max_a, _ceiling_calc_a, _ceiling_a",
+            "inverse-time breaker: largest rating",
+        ),
+        a(
+            "inverse_time_breaker_ceiling_calc_a",
+            "A",
+            "inverse-time breaker: ceiling",
+        ),
+        a(
+            "inverse_time_breaker_ceiling_a",
+            "A",
+            "inverse-time breaker: largest rating under it",
         ),
         a("overload_pct", "%", "highest setting of the plate current"),
         a("overload_max_a", "A", "highest setting"),

@@ -1,7 +1,7 @@
 //! Topics about several motors: one set of conductors, a feeder, a shared branch circuit.
 
 use super::super::editions::{RULE_SET, per_edition};
-use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
+use super::super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::motor::a;
 use super::read::{self, num};
 use crate::circuit::motor_load::{MotorLoad, full_load};
@@ -129,6 +129,83 @@ const FEEDER_RATING: Want = want("feeder_a", "Rating of the feeder device", Take
     .unit("A")
     .note("to be judged");
 
+/// The first belongs to motors that share a branch circuit only.
+const ANSWERS: &[Answer] = &[
+    a("group_430_53_a_ok", "", "small motors may share the device"),
+    a("min_ampacity_a", "A", "common conductors"),
+    a("feeder_min_ampacity_a", "A", "the same"),
+    a("feeder_min_a", "A", "the same"),
+    a(
+        "cu_size",
+        "",
+        "smallest copper conductor at the terminals given",
+    ),
+    a("cu_ampacity_a", "A", "what it carries there"),
+    a(
+        "cu_size_60c",
+        "",
+        "smallest copper conductor, 60 °C terminals",
+    ),
+    a(
+        "cu_size_75c",
+        "",
+        "smallest copper conductor, 75 °C terminals",
+    ),
+    a(
+        "al_size",
+        "",
+        "smallest aluminium conductor at the terminals given",
+    ),
+    a("al_ampacity_a", "A", "what it carries there"),
+    a(
+        "al_size_60c",
+        "",
+        "smallest aluminium conductor, 60 °C terminals",
+    ),
+    a(
+        "al_size_75c",
+        "",
+        "smallest aluminium conductor, 75 °C terminals",
+    ),
+    a("feeder_device_calc_a", "A", "sum for the feeder's device"),
+    a("feeder_device_a", "A", "standard rating at or below"),
+    a("feeder_fuse_calc_a", "A", "the sum, where it is a fuse"),
+    a("feeder_fuse_a", "A", "the rating, where it is a fuse"),
+    a(
+        "feeder_breaker_calc_a",
+        "A",
+        "the sum, where it is a breaker",
+    ),
+    a("feeder_breaker_a", "A", "the rating, where it is a breaker"),
+    a(
+        "of_motors",
+        "",
+        "motor by motor: hp, flc_a, branch_min_a, device_calc_a, device_a, overload_max_a",
+    ),
+    a(
+        "branch_25hp_min_a",
+        "A",
+        "branch conductor of each power, as here of 25 hp",
+    ),
+    a(
+        "fuse_25hp_a",
+        "A",
+        "largest device of each power; breaker_25hp_a where it is a breaker",
+    ),
+    a("fuse_25hp_calc_a", "A", "its percentage of the current"),
+    a(
+        "fuse_25hp_ceiling_a",
+        "A",
+        "largest where that motor will not start",
+    ),
+    a("fuse_25hp_ceiling_calc_a", "A", "the ceiling"),
+    a(
+        "overload_25hp_a",
+        "A",
+        "highest overload setting of each power",
+    ),
+];
+
 pub(super) const SEVERAL: Topic = Topic {
     name: "several_motors",
     title: "Several motors on one set of conductors",
@@ -149,45 +226,7 @@ pub(super) const SEVERAL: Topic = Topic {
         FEEDER_RATING,
         RULE_SET,
     ],
-    answers: &[
-        a(
-            "min_ampacity_a",
-            "A",
-            "common conductors; also feeder_min_ampacity_a and feeder_min_a",
-        ),
-        a(
-            "cu_size",
-            "",
-            "smallest copper conductor at the terminals given; al_size likewise",
-        ),
-        a("cu_ampacity_a", "A", "what it carries there"),
-        a(
-            "cu_size_60c",
-            "",
-            "smallest copper conductor, 60 °C terminals; also _75c and al_",
-        ),
-        a("group_430_53_a_ok", "", "small motors may share the device"),
-        a(
-            "feeder_device_calc_a",
-            "A",
-            "sum for the feeder's device; feeder_fuse_calc_a where it is a fuse",
-        ),
-        a(
-            "feeder_device_a",
-            "A",
-            "standard rating at or below; feeder_fuse_a where it is a fuse",
-        ),
-        a(
-            "branch_25hp_min_a",
-            "A",
-            "of each power: branch conductor; fuse_…, overload_… likewise",
-        ),
-        a(
-            "of_motors",
-            "",
-            "motor by motor: flc_a, branch_min_a, device_a, overload_max_a",
-        ),
-    ],
+    answers: ANSWERS,
     run: |given| run(given, true),
 };
 
@@ -207,17 +246,7 @@ pub(super) const FEEDER: Topic = Topic {
         FEEDER_RATING,
         RULE_SET,
     ],
-    answers: &[
-        a("feeder_min_a", "A", "feeder conductors"),
-        a(
-            "cu_size_60c",
-            "",
-            "smallest copper conductor, 60 °C terminals; also _75c and al_",
-        ),
-        a("feeder_device_calc_a", "A", "sum for the feeder's device"),
-        a("feeder_device_a", "A", "standard rating at or below"),
-        a("of_motors", "", "motor by motor"),
-    ],
+    answers: ANSWERS.split_at(1).1,
     run: |given| run(given, false),
 };
 

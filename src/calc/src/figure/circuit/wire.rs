@@ -135,11 +135,8 @@ pub(super) const AMPACITY: Topic = Topic {
             "with the factor for the air alone",
         ),
         a("ccc_only_a", "A", "with the number of conductors alone"),
-        a(
-            "usable_60c_a",
-            "A",
-            "at 60 °C terminals; usable_75c_a at 75 °C",
-        ),
+        a("usable_60c_a", "A", "at 60 °C terminals"),
+        a("usable_75c_a", "A", "at 75 °C terminals"),
         a(
             "usable_a",
             "A",
