@@ -30,7 +30,8 @@ type Open = (&'static str, &'static str, &'static str);
 pub(super) fn judge_device(working: &mut Working, on: &OnCircuit) {
     let table = device::table_name(on.rule_set);
     let shown = line("device", "Branch device").rule(
-        "percentage of the current, next standard rating; shared circuits by 430.53",
+        "percentage of the current, next standard rating, unless the equipment is marked with less; \
+         shared circuits by 430.53",
         format!("NEC {table}, 430.53, 240.6(A), 210.20(A)"),
     );
     let rating = on.circuit.device_rating.and_then(plausible);
@@ -211,22 +212,10 @@ pub(super) fn show_grounding(
     circuit: &Circuit,
     phases: u8,
 ) {
-    let Some((kind, rating)) = circuit
-        .device
-        .zip(circuit.device_rating.and_then(plausible))
-    else {
+    let Some(rating) = grounding_rating(rule_set, counted, circuit, phases) else {
         return;
     };
-    let rating = if kind == DeviceKind::InstantaneousTripBreaker {
-        let fuse = DeviceKind::DualElementFuse;
-        device::device_limit(rule_set, motor_row(phases), fuse, counted.device_amps)
-            .map(|limit| limit.highest)
-    } else {
-        Some(rating)
-    };
-    let Some((rating, (copper, aluminium))) =
-        rating.and_then(|rating| Some((rating, device::grounding_conductor(rating)?)))
-    else {
+    let Some((copper, aluminium)) = device::grounding_conductor(rating) else {
         return;
     };
     // Another metal than the circuit's keeps the size of the table.
@@ -254,6 +243,22 @@ pub(super) fn show_grounding(
                  may serve in its place (250.118).",
             ),
     );
+}
+
+/// The device's rating; an instantaneous-trip breaker counts as the largest dual-element fuse.
+fn grounding_rating(
+    rule_set: RuleSet,
+    counted: &Counted,
+    circuit: &Circuit,
+    phases: u8,
+) -> Option<Decimal> {
+    let rating = circuit.device_rating.and_then(plausible)?;
+    if circuit.device? != DeviceKind::InstantaneousTripBreaker {
+        return Some(rating);
+    }
+    let fuse = DeviceKind::DualElementFuse;
+    device::device_limit(rule_set, motor_row(phases), fuse, counted.device_amps)
+        .map(|limit| limit.highest)
 }
 
 fn motor_row(phases: u8) -> MotorRow {

@@ -315,6 +315,12 @@ fn judge_drop(
         );
     };
     let lost = found.larger();
+    working.lines.push(drop_line(shown, found, volts));
+    judge_motor_volts(working, motor, volts, lost);
+}
+
+fn drop_line(shown: Line, found: drop::Drop, volts: Volts) -> Line {
+    let lost = found.larger();
     let percent = 100.0 * lost.0 / volts.0;
     let shown = shown
         .value(figure(percent, 2), "%")
@@ -327,13 +333,12 @@ fn judge_drop(
             .by_impedance
             .map_or("not listed".into(), |v| format!("{} V", figure(v.0, 2)))
     );
-    working.lines.push(if percent <= 3.0 + 1e-9 {
+    if percent <= 3.0 + 1e-9 {
         shown.judge(Verdict::Within, methods)
     } else {
         let note = format!("Consider larger conductors: more than 3 % is lost ({methods}).");
         shown.judge(Verdict::WithinNote, note)
-    });
-    judge_motor_volts(working, motor, volts, lost);
+    }
 }
 
 /// The stalled motor's current, where its plate bears a code letter; it informs and judges nothing.

@@ -193,9 +193,14 @@ pub(crate) fn kind_words(kind: DeviceKind) -> &'static str {
     }
 }
 
+/// What wins over the percentages.
+const MARKED_DEVICE: &str = "Where the controller's overload table or the equipment is marked with a \
+    smaller largest device, that one rules, NEC 430.52(C)(2).";
+
 fn working(rule_set: RuleSet, ask: &OneMotor, branch: &Branch) -> Working {
     let mut working = Working::new("Branch circuit of one motor");
     working.cautions.push(CAUTION.into());
+    working.cautions.push(MARKED_DEVICE.into());
     working.lines.push(branch.full_load.line());
     conductor_lines(&mut working, rule_set, ask, branch);
     device_lines(&mut working, rule_set, ask, branch);
@@ -248,7 +253,9 @@ fn conductor_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, bra
         None => {
             working.missing.push(Missing {
                 what: "temperature rating of the terminals".into(),
-                why: "it decides between the 60 °C and the 75 °C column; both are shown".into(),
+                why: "it decides between the 60 °C and the 75 °C column; both are shown. Terminals of \
+                      design B, C and D motors may take 75 °C"
+                    .into(),
                 how: "read the marking in the starter and at the breaker".into(),
             });
             vec![(0, 60), (1, 75)]
@@ -269,6 +276,10 @@ fn conductor_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, bra
                 ),
         );
     }
+    leads_line(working, ask, branch);
+}
+
+fn leads_line(working: &mut Working, ask: &OneMotor, branch: &Branch) {
     if let (Some(starter), Some(least)) = (ask.starter, branch.leads_min) {
         let (share, section) = match starter {
             Starter::StarDelta => ("72", "NEC 430.22(C)"),
@@ -277,7 +288,7 @@ fn conductor_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, bra
         working.lines.push(
             line("leads", "Leads between starter and motor, at least")
                 .value(exact(least), "A")
-                .limit(format!("{share} % of {amps} A"))
+                .limit(format!("{share} % of {} A", exact(branch.full_load.amps)))
                 .rule("part of the current in each lead", section),
         );
     }

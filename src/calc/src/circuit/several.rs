@@ -165,6 +165,15 @@ fn feeder(rule_set: RuleSet, group: &Group, members: &[OfMember]) -> Option<Feed
 fn working(rule_set: RuleSet, group: &Group, answer: &GroupAnswer) -> Working {
     let mut working = Working::new("Several motors on one circuit");
     working.cautions.push(CAUTION.into());
+    let one_phase = |motor: &&Member| motor.row == Some(MotorRow::SinglePhase);
+    let single = group.motors.iter().filter(one_phase).count();
+    if single > 0 && single < group.motors.len() {
+        working.cautions.push(
+            "All motors were added up. On a three-phase feeder a single-phase motor loads two of its \
+             conductors only: add up each conductor by itself (common practice)."
+                .into(),
+        );
+    }
     for (motor, of) in group.motors.iter().zip(&answer.members).take(40) {
         member_line(&mut working, motor, of);
     }
