@@ -1,0 +1,337 @@
+//! Labels and the values behind them: `HP: 1/6`, `INS CL F`, `SER NO 123`.
+
+use super::degrees::degrees;
+use super::fact::{Kind, Mark, Said};
+use super::lex::{Number, Piece};
+use super::measures::{capacitor_volts, figures, kind, resolve, scale, share};
+use super::phrases::{Entry, phrase};
+use super::scan::{Got, Taken, item, missed};
+use super::units::{List, Unit, list, one, unit};
+use super::{lettered, not_used, size};
+use crate::plate::Protection;
+
+pub(super) fn word(pieces: &[Piece], i: usize) -> &str {
+    pieces.get(i).and_then(Piece::word).unwrap_or("")
+}
+
+pub(super) fn sign(pieces: &[Piece], i: usize) -> Option<char> {
+    pieces.get(i).and_then(Piece::sign)
+}
+
+/// Behind the colon, dot or dash between a label and its value.
+pub(super) fn behind(pieces: &[Piece], mut i: usize) -> usize {
+    while matches!(
+        sign(pieces, i),
+        Some(':' | '=' | '.' | '#' | '(' | '-' | '_')
+    ) || matches!(word(pieces, i), "IS" | "NO" | "NR" | "OF")
+    {
+        let below_zero = sign(pieces, i) == Some('-')
+            && pieces
+                .get(i + 1)
+                .is_some_and(|piece| piece.glued && piece.number().is_some())
+            && !pieces.get(i).is_some_and(|piece| piece.glued);
+        if below_zero {
+            break;
+        }
+        i += 1;
+    }
+    i
+}
+
+/// Whether a number stands behind the label, so that the label is not the end of what came before.
+pub(super) fn has_value(pieces: &[Piece], i: usize) -> bool {
+    let i = behind(pieces, i);
+    let Some((_, next)) = one(pieces, i, true) else {
+        return false;
+    };
+    // `V 5 MFD`: a number with a unit of its own belongs to that unit.
+    list(pieces, i, true).is_none_or(|list| unit(pieces, list.next.max(next)).is_none())
+}
+
+/// The value behind a label that ends at `next`.
+pub(super) fn labelled(pieces: &[Piece], i: usize, label: Kind, next: usize) -> Taken {
+    let at = behind(pieces, next);
+    let mut query = at;
+    while sign(pieces, query) == Some('?') {
+        query += 1;
+    }
+    if query > at {
+        return Ok(unreadable(label, query));
+    }
+    if let Some((Entry::Unreadable, next)) = phrase(pieces, at) {
+        return Ok(unreadable(label, next));
+    }
+    if let Some(got) = headed(pieces, i) {
+        return Ok(got);
+    }
+    match label {
+        Kind::Shaft
+        | Kind::ShaftDiameter
+        | Kind::ShaftLength
+        | Kind::Body
+        | Kind::BodyDiameter
+        | Kind::BodyLength
+        | Kind::BoltCircle
+        | Kind::StudLength => match size::labelled(pieces, at, label) {
+            Some(got) => Ok(got),
+            None if matches!(label, Kind::Shaft | Kind::Body) => beside(pieces, label, at, next),
+            None => missed("a name without its value", next),
+        },
+        Kind::Frame
+        | Kind::StudThread
+        | Kind::CodeLetter
+        | Kind::DesignLetter
+        | Kind::Insulation
+        | Kind::Connection
+        | Kind::MountingCode
+        | Kind::HazardousListing => lettered::lettered(pieces, label, at, next),
+        Kind::Duty
+        | Kind::MotorType
+        | Kind::Enclosure
+        | Kind::Bearing
+        | Kind::Rotation
+        | Kind::Protection
+        | Kind::Mount
+        | Kind::Position => beside(pieces, label, at, next),
+        _ => figured(pieces, i, label, at, next),
+    }
+}
+
+/// Looked at and not to be read.
+pub(super) fn unreadable(label: Kind, next: usize) -> Got {
+    let kind = match label {
+        Kind::Shaft => Kind::ShaftDiameter,
+        Kind::Body => Kind::BodyDiameter,
+        Kind::Watts => Kind::Power,
+        label => label,
+    };
+    Got::of(kind, Said::Unreadable, next)
+}
+
+/// The unit a label itself names.
+fn own_unit(pieces: &[Piece], i: usize, next: usize, label: Kind) -> Option<Unit> {
+    let said = |word_: &str| (i..next).any(|at| word(pieces, at) == word_);
+    match label {
+        Kind::Power if said("HP") || said("HORSEPOWER") || said("HORSE") => Some(Unit::Horsepower),
+        Kind::Power if word(pieces, i).starts_with('K') => Some(Unit::Kilowatt),
+        Kind::Power | Kind::InputPower if said("WATTS") => Some(Unit::Watt),
+        Kind::Power | Kind::InputPower => None,
+        Kind::Watts => Some(Unit::Watt),
+        Kind::Volts | Kind::CapacitorVolts => Some(Unit::Volt),
+        Kind::Amps | Kind::ServiceFactorAmps | Kind::LockedRotorAmps => Some(Unit::Amp),
+        Kind::Speed => Some(Unit::Rpm),
+        Kind::Frequency => Some(Unit::Hertz),
+        Kind::Phases => Some(Unit::Phase),
+        Kind::Poles => Some(Unit::Pole),
+        Kind::SpeedCount => Some(Unit::Speed),
+        Kind::Capacitor => Some(Unit::Microfarad),
+        Kind::ServiceFactor => Some(Unit::ServiceFactor),
+        Kind::PowerFactor | Kind::Efficiency => Some(Unit::Percent),
+        _ => Some(Unit::Celsius),
+    }
+}
+
+/// A unit behind a labelled number, where it is one of the label's own kind.
+fn same_family(label: Kind, unit: Unit) -> bool {
+    match label {
+        Kind::Power | Kind::InputPower | Kind::Watts => {
+            matches!(kind(unit), Kind::Power | Kind::Watts)
+        }
+        Kind::CapacitorVolts => unit == Unit::Volt,
+        Kind::ServiceFactorAmps | Kind::LockedRotorAmps => kind(unit) == Kind::Amps,
+        Kind::Ambient | Kind::Rise => {
+            matches!(unit, Unit::Celsius | Unit::Fahrenheit | Unit::Kelvin)
+        }
+        Kind::PowerFactor | Kind::Efficiency => unit == Unit::Percent,
+        label => kind(unit) == label,
+    }
+}
+
+fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> Taken {
+    let by_parts = matches!(label, Kind::Power | Kind::Watts | Kind::InputPower);
+    let single = matches!(
+        label,
+        Kind::Phases
+            | Kind::ServiceFactor
+            | Kind::PowerFactor
+            | Kind::Efficiency
+            | Kind::Poles
+            | Kind::SpeedCount
+            | Kind::Ambient
+            | Kind::Rise
+            | Kind::StudCount
+    );
+    let minus = label == Kind::Ambient && sign(pieces, at) == Some('-');
+    let at = at + usize::from(minus);
+    let Some(mut list) = list(pieces, at, by_parts) else {
+        return missed("a name without its value", next);
+    };
+    if single && let Some((number, after)) = one(pieces, at, false) {
+        list = List {
+            numbers: vec![number],
+            groups: vec![0],
+            next: after,
+        };
+    }
+    if label == Kind::Volts
+        && let Some(got) = super::bare::supply(&list)
+    {
+        return Ok(got);
+    }
+    // `VOLTS 115 VOLTS 230`: the second name belongs to the second figure.
+    let behind_it = unit(pieces, list.next).filter(|(_, end)| !has_value(pieces, *end));
+    let found = behind_it.filter(|(unit, _)| same_family(label, *unit));
+    if label == Kind::Capacitor {
+        if let Some(got) = rated(pieces, &list) {
+            return Ok(got);
+        }
+        if behind_it.is_some() && found.is_none() {
+            return item(pieces, at);
+        }
+    }
+    let end = found.map_or(list.next, |(_, end)| end);
+    let Some(unit) = found
+        .map(|(unit, _)| unit)
+        .or(own_unit(pieces, i, next, label))
+    else {
+        return missed("power without its unit", end);
+    };
+    let first = list.numbers.first().map_or(0.0, |n| n.value);
+    let first = if minus { -first } else { first };
+    match label {
+        Kind::Ambient | Kind::Rise => {
+            return Ok(Got::figure(label, degrees(label, first, unit), end));
+        }
+        Kind::Efficiency | Kind::PowerFactor => {
+            let percent = found.is_some();
+            return share(label, first, percent, end).map_or_else(
+                || missed("not a figure that a plate carries there", end),
+                Ok,
+            );
+        }
+        Kind::ServiceFactor if (100.0..=200.0).contains(&first) => {
+            return Ok(Got::figure(label, first / 100.0, end).doubt(format!(
+                "service factor {first} is taken as {}",
+                first / 100.0
+            )));
+        }
+        _ => {}
+    }
+    let (values, groups, doubt) = resolve(&list, unit);
+    let plain = (label == Kind::CapacitorVolts || label == Kind::StudCount) && scale(unit) == 1.0;
+    let values = if plain {
+        list.numbers.iter().map(|n| n.value).collect()
+    } else {
+        values
+    };
+    let mut got = figures(label, values, groups, end)?;
+    got.doubt = doubt;
+    if label == Kind::Capacitor {
+        capacitor_volts(pieces, &mut got);
+    }
+    Ok(got)
+}
+
+/// `MFD 5/370`, where the second figure is the volts; `MFD 0319` and `MFD 12/05` are dates.
+fn rated(pieces: &[Piece], list: &List) -> Option<Got> {
+    let dated = |n: &Number| n.whole && n.digits == 4 && (n.value < 1000.0 || n.value > 1900.0);
+    match list.numbers.as_slice() {
+        [one] if dated(one) => Some(Got::not_used("date", list.next)),
+        [first, second] if second.value < 100.0 && first.whole && second.whole => {
+            Some(Got::not_used("date", list.next))
+        }
+        [first, second] if (100.0..=1000.0).contains(&second.value) => {
+            let next = unit(pieces, list.next)
+                .filter(|(unit, _)| *unit == Unit::Volt)
+                .map_or(list.next, |(_, next)| next);
+            let mut got = Got::figure(Kind::Capacitor, first.value, next);
+            let volts = Said::Figures(vec![second.value], vec![0]);
+            got.facts.push((Kind::CapacitorVolts, volts));
+            Some(got)
+        }
+        _ => None,
+    }
+}
+
+/// `V/PH/HZ 115/1/60`: as many labels as figures, in the same order.
+fn headed(pieces: &[Piece], i: usize) -> Option<Got> {
+    let mut labels = Vec::new();
+    let mut next = i;
+    while let Some((Entry::Label(label), after)) = phrase(pieces, next) {
+        labels.push(label);
+        next = after;
+        if sign(pieces, next) != Some('/') {
+            break;
+        }
+        next += 1;
+    }
+    if labels.len() < 2 {
+        return None;
+    }
+    let list = list(pieces, behind(pieces, next), false)?;
+    let known = |label: &Kind| {
+        matches!(
+            label,
+            Kind::Volts | Kind::Phases | Kind::Frequency | Kind::Amps | Kind::Speed
+        )
+    };
+    let parts = list.groups.last().map_or(0, |last| last + 1);
+    (parts == labels.len() && labels.iter().all(known)).then_some(())?;
+    let facts = labels.iter().enumerate().map(|(at, label)| {
+        let of = list
+            .numbers
+            .iter()
+            .zip(&list.groups)
+            .filter(|(_, group)| **group == at);
+        let values: Vec<f64> = of.map(|(number, _)| number.value).collect();
+        let groups = vec![0; values.len()];
+        (*label, Said::Figures(values, groups))
+    });
+    Some(Got {
+        facts: facts.collect(),
+        next: list.next,
+        ..Got::default()
+    })
+}
+
+/// A label whose value is a word: the next item is that word, and the label belongs to it.
+fn beside(pieces: &[Piece], label: Kind, at: usize, next: usize) -> Taken {
+    let found = item(pieces, at).ok().filter(|got| {
+        let kinds = || got.facts.iter().map(|(kind, _)| *kind);
+        match label {
+            Kind::MotorType => {
+                kinds().any(|k| matches!(k, Kind::MotorType | Kind::Phases | Kind::Enclosure))
+            }
+            Kind::Duty => kinds().any(|k| matches!(k, Kind::Duty | Kind::Minutes | Kind::DutyCode)),
+            Kind::Rotation => kinds().any(|k| matches!(k, Kind::Rotation | Kind::Reversible)),
+            Kind::Enclosure => {
+                kinds().any(|k| matches!(k, Kind::Enclosure | Kind::EnclosureMark | Kind::IpCode))
+            }
+            Kind::Mount => kinds().any(|k| {
+                matches!(
+                    k,
+                    Kind::Mount | Kind::MountingCode | Kind::Position | Kind::StudEnd
+                )
+            }),
+            Kind::Shaft => kinds().any(|k| matches!(k, Kind::ShaftForm | Kind::DoubleShaft)),
+            Kind::Body => false,
+            label => kinds().any(|k| k == label),
+        }
+    });
+    if let Some(got) = found {
+        return Ok(got);
+    }
+    if label == Kind::Protection {
+        let none = matches!(word(pieces, at), "NONE" | "NIL");
+        if none || at > next && word(pieces, at - 1) == "NO" {
+            let mark = Mark::Protection(Protection::NoProtector);
+            return Ok(Got::mark(mark, at + usize::from(none)));
+        }
+    }
+    match label {
+        Kind::MotorType => not_used::named(pieces, next, "maker's type"),
+        Kind::Bearing => not_used::named(pieces, next, "bearing number"),
+        Kind::Rotation => missed("does not say which way it turns", next),
+        _ => missed("a name without its value", next),
+    }
+}

@@ -1,0 +1,47 @@
+//! The end from which a direction is seen.
+
+use super::fact::Mark;
+use super::labelled::{sign, word};
+use super::lex::Piece;
+use super::phrases::{Entry, phrase};
+use crate::plate::SeenFrom;
+
+/// `CW FACING SHAFT END`: the end behind a direction, and the piece behind it.
+pub(super) fn seen_from(pieces: &[Piece], next: usize) -> (Option<SeenFrom>, usize) {
+    let mut at = next;
+    loop {
+        let skip = matches!(
+            sign(pieces, at),
+            Some('/' | '-' | '(' | '@' | ',' | '.' | ':')
+        ) || matches!(
+            word(pieces, at),
+            "FACING"
+                | "SEEN"
+                | "VIEWED"
+                | "VIEWING"
+                | "FROM"
+                | "AT"
+                | "THE"
+                | "LOOKING"
+                | "ON"
+                | "ROTATION"
+                | "ROT"
+                | "WHEN"
+                | "VIEW"
+                | "OF"
+                | "INTO"
+                | "TO"
+        );
+        if !skip {
+            break;
+        }
+        at += 1;
+    }
+    match phrase(pieces, at) {
+        Some((Entry::EndCode(seen) | Entry::Mark(Mark::Seen(seen)), end)) => (Some(seen), end),
+        _ => {
+            let rotation = matches!(word(pieces, next), "ROTATION" | "ROT");
+            (None, next + usize::from(rotation))
+        }
+    }
+}
