@@ -8,6 +8,8 @@ use super::words;
 use crate::plate::{Duty, Field, How, More, Plate};
 use crate::units::{Amps, Celsius, Hertz, Microfarads, Millimetres, Rpm, Volts, Watts};
 
+const MORE_CURRENTS: &str = "more currents than voltages";
+
 /// The reading of what was scanned.
 pub(super) fn build(scanned: Scanned) -> Reading {
     let mut from = Chooser {
@@ -179,7 +181,7 @@ fn currents(from: &mut Chooser, plate: &mut Plate) {
             "one current for several voltages: which it belongs to is not said",
         ),
         Some(paired) if count > 0 && paired > count && paired > 1 => {
-            from.doubt("amps", "more currents than voltages");
+            from.doubt("amps", MORE_CURRENTS);
         }
         _ => {}
     }
@@ -243,6 +245,7 @@ fn tap_currents(from: &mut Chooser, plate: &mut Plate, speeds: usize) {
         how,
     };
     plate.more.tap_amps = Field::Known { value: taps, how };
+    from.doubts.retain(|doubt| doubt.words != MORE_CURRENTS);
     from.doubt(
         "tap_amps",
         "as many currents as speeds are taken as one for each speed",

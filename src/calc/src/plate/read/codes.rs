@@ -82,6 +82,13 @@ fn ip(pieces: &[Piece], i: usize) -> Option<Got> {
 
 /// `IC411` (IEC 60034-6) and `IE2` (IEC 60034-30-1).
 fn iec(pieces: &[Piece], i: usize) -> Option<Got> {
+    let file = pieces
+        .get(i + 1)
+        .and_then(Piece::number)
+        .filter(|n| n.whole && n.digits >= 5);
+    if word(pieces, i) == "E" && glued(pieces, i + 1) && file.is_some() {
+        return Some(Got::not_used("listing mark", i + 2));
+    }
     let (code, digits) = whole(pieces, i + 1)?;
     match word(pieces, i) {
         "IC" if (2..=4).contains(&digits) => {
@@ -94,7 +101,6 @@ fn iec(pieces: &[Piece], i: usize) -> Option<Got> {
             )
         }
         "IE" if (1..=5).contains(&code) => text(Kind::EfficiencyClass, format!("IE{code}"), i + 2),
-        "E" if glued(pieces, i + 1) && digits >= 5 => Some(Got::not_used("listing mark", i + 2)),
         _ => None,
     }
 }
@@ -254,6 +260,15 @@ pub(super) fn hazard(pieces: &[Piece], i: usize, next: usize) -> Taken {
             }
             _ => break,
         };
+    }
+    // A motor may be listed for several classes.
+    let comma = usize::from(matches!(sign(pieces, i), Some(',' | ';' | '/' | '&')));
+    if let Some((Entry::Hazard, after)) = phrase(pieces, i + comma)
+        && let Ok(more) = hazard(pieces, i + comma, after)
+        && let Some((_, Said::Text(text))) = more.facts.first()
+    {
+        said += &format!(", {text}");
+        i = more.next;
     }
     Ok(Got::of(Kind::HazardousListing, Said::Text(said), i))
 }

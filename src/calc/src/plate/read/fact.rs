@@ -146,7 +146,7 @@ pub(super) enum Mark {
     Induction,
     Enclosure(Enclosure),
     /// Marked so, where the enclosure has no word of its own.
-    EnclosureMark(&'static str),
+    EnclosedAs(&'static str),
     Open,
     TotallyEnclosed,
     AirOver,
@@ -176,7 +176,7 @@ impl Mark {
     pub fn kind(self) -> Kind {
         match self {
             Mark::Type(_) | Mark::Induction => Kind::MotorType,
-            Mark::EnclosureMark(_) => Kind::EnclosureMark,
+            Mark::EnclosedAs(_) => Kind::EnclosureMark,
             Mark::Enclosure(_) | Mark::Open | Mark::TotallyEnclosed | Mark::AirOver => {
                 Kind::Enclosure
             }

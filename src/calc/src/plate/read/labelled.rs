@@ -38,6 +38,11 @@ pub(super) fn behind(pieces: &[Piece], mut i: usize) -> usize {
     i
 }
 
+/// Whether any number stands behind the label.
+pub(super) fn has_number(pieces: &[Piece], i: usize) -> bool {
+    one(pieces, behind(pieces, i), true).is_some()
+}
+
 /// Whether a number stands behind the label, so that the label is not the end of what came before.
 pub(super) fn has_value(pieces: &[Piece], i: usize) -> bool {
     let i = behind(pieces, i);
@@ -179,7 +184,10 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
         return Ok(got);
     }
     // `VOLTS 115 VOLTS 230`: the second name belongs to the second figure.
-    let behind_it = unit(pieces, list.next).filter(|(_, end)| !has_value(pieces, *end));
+    let behind_it = unit(pieces, list.next).filter(|(unit, end)| {
+        let name = matches!(word(pieces, list.next), "FLA" | "SFA");
+        degrees_or_percent(*unit) || !name && !has_value(pieces, *end)
+    });
     let found = behind_it.filter(|(unit, _)| same_family(label, *unit));
     if label == Kind::Capacitor {
         if let Some(got) = rated(pieces, &list) {
@@ -201,6 +209,9 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
     match label {
         Kind::Ambient | Kind::Rise => {
             return Ok(Got::figure(label, degrees(label, first, unit), end));
+        }
+        Kind::Speed if list.numbers.len() == 1 && first <= 8.0 => {
+            return figures(Kind::SpeedCount, vec![first], vec![0], end);
         }
         Kind::Efficiency | Kind::PowerFactor => {
             let percent = found.is_some();
@@ -230,6 +241,13 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
         capacitor_volts(pieces, &mut got);
     }
     Ok(got)
+}
+
+fn degrees_or_percent(unit: Unit) -> bool {
+    matches!(
+        unit,
+        Unit::Celsius | Unit::Fahrenheit | Unit::Kelvin | Unit::Percent
+    )
 }
 
 /// `MFD 5/370`, where the second figure is the volts; `MFD 0319` and `MFD 12/05` are dates.

@@ -140,12 +140,6 @@ fn number(chars: &[(usize, char)], i: usize, before: Option<&Piece>) -> Option<(
     let whole = digits(chars, i);
     let point = char_at(chars, i + whole);
     let after = digits(chars, i + whole + 1);
-    // A leading point is one only where nothing that it could end stands before it.
-    let free = before.is_none_or(|piece| matches!(piece.sign(), Some('/' | '-' | '(' | ':' | '=')));
-    let decimals = after > 0 && matches!(point, '.' | ',') && (whole > 0 || (free && point == '.'));
-    if whole == 0 && !decimals || after > 30 || whole > 15 {
-        return None;
-    }
     let text = |from: usize, count: usize| -> String {
         chars
             .iter()
@@ -154,6 +148,22 @@ fn number(chars: &[(usize, char)], i: usize, before: Option<&Piece>) -> Option<(
             .map(|(_, c)| *c)
             .collect()
     };
+    // `1'725`: thousands as some write them.
+    let thousands = (1..=3).contains(&whole) && matches!(point, '\'' | '’') && after == 3;
+    if thousands {
+        let both = text(i, whole) + &text(i + whole + 1, after);
+        let value = both.parse().ok()?;
+        return Some((
+            Lex::Number(exact(value, whole + after)),
+            i + whole + 1 + after,
+        ));
+    }
+    // A leading point is one only where nothing that it could end stands before it.
+    let free = before.is_none_or(|piece| matches!(piece.sign(), Some('/' | '-' | '(' | ':' | '=')));
+    let decimals = after > 0 && matches!(point, '.' | ',') && (whole > 0 || (free && point == '.'));
+    if whole == 0 && !decimals || after > 30 || whole > 15 {
+        return None;
+    }
     let left = text(i, whole);
     let lead = left.parse().unwrap_or(0.0);
     // `1075,900` is a list: no thousands, and no decimals behind four figures.

@@ -188,22 +188,40 @@ fn duty_behind(pieces: &[Piece], next: usize) -> usize {
 
 /// Input or output, and a capacitor's volts.
 fn direction(pieces: &[Piece], kind: Kind, next: usize) -> (Kind, usize) {
-    let word = pieces.get(next).and_then(Piece::word).unwrap_or("");
-    let label = match phrase(pieces, next) {
-        Some((Entry::Label(label), after)) if !labelled::has_value(pieces, after) => {
-            Some((label, after))
+    match (kind, input_or_output(pieces, next), phrase(pieces, next)) {
+        (Kind::Power | Kind::Watts, Some((way, after)), _) if ends_here(pieces, after) => {
+            (way, after)
         }
-        _ => None,
-    };
-    match (kind, label) {
-        (Kind::Power | Kind::Watts, _) if word == "IN" => (Kind::InputPower, next + 1),
-        (Kind::Power | Kind::Watts, _) if word == "OUT" => (Kind::Power, next + 1),
-        (Kind::Power | Kind::Watts, Some((label @ (Kind::Power | Kind::InputPower), after))) => {
-            (label, after)
+        (Kind::Volts, _, Some((Entry::Label(Kind::Capacitor), after)))
+            if !labelled::has_number(pieces, after) =>
+        {
+            (Kind::CapacitorVolts, after)
         }
-        (Kind::Volts, Some((Kind::Capacitor, after))) => (Kind::CapacitorVolts, after),
         _ => (kind, next),
     }
+}
+
+fn input_or_output(pieces: &[Piece], i: usize) -> Option<(Kind, usize)> {
+    match pieces.get(i)?.word()? {
+        "IN" => return Some((Kind::InputPower, i + 1)),
+        "OUT" => return Some((Kind::Power, i + 1)),
+        _ => {}
+    }
+    match phrase(pieces, i)? {
+        (Entry::Label(way @ (Kind::Power | Kind::InputPower)), after) => Some((way, after)),
+        _ => None,
+    }
+}
+
+/// `75 W OUTPUT 130 W INPUT` names behind, `1/8 HP INPUT 180 W` before: the last figure tells.
+fn ends_here(pieces: &[Piece], after: usize) -> bool {
+    if !labelled::has_number(pieces, after) {
+        return true;
+    }
+    let power = list(pieces, after, true).and_then(|list| unit(pieces, list.next));
+    power.is_some_and(|(unit, next)| {
+        !matches!(kind(unit), Kind::Power | Kind::Watts) || input_or_output(pieces, next).is_some()
+    })
 }
 
 pub(super) fn kind(unit: Unit) -> Kind {
@@ -305,6 +323,14 @@ pub(super) fn resolve(list: &List, unit: Unit) -> (Vec<f64>, Vec<usize>, Option<
                     ));
                 }
             }
+            // `1.450 min-1`: no motor turns once and a half a minute.
+            (None, Unit::Rpm) if value < 100.0 && !number.whole => {
+                values.push((value * 1000.0).round());
+                doubt = Some(format!(
+                    "the point is taken for thousands: {}",
+                    (value * 1000.0).round()
+                ));
+            }
             (Some(_), _) => {
                 values.push(value * scale(unit));
                 doubt = Some(format!("the comma is taken for decimals: {value}"));
@@ -372,5 +398,11 @@ pub(super) fn capacitor_volts(pieces: &[Piece], got: &mut Got) {
     }
     got.facts
         .push((Kind::CapacitorVolts, Said::Figures(vec![value], vec![0])));
-    got.next = volts.map_or(list.next, |(_, next)| next);
+    let next = volts.map_or(list.next, |(_, next)| next);
+    got.next = match phrase(pieces, next) {
+        Some((Entry::Label(Kind::Capacitor), after)) if !labelled::has_number(pieces, after) => {
+            after
+        }
+        _ => next,
+    };
 }

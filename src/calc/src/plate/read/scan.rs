@@ -279,6 +279,10 @@ fn entered(pieces: &[Piece], i: usize, entry: Entry, next: usize) -> Taken {
                 None => Got::mark(Mark::Turns(direction), next),
             })
         }
+        // `CW/CCW SE`: both ways are both ways from either end.
+        Entry::Mark(mark @ Mark::Reversible(_)) => {
+            Ok(Got::mark(mark, turning::seen_from(pieces, next).1))
+        }
         Entry::Mark(mark) => Ok(Got::mark(mark, next)),
         Entry::Unsure(mark, why) => Ok(Got::mark(mark, next).doubt(why)),
         Entry::Label(kind) => labelled::labelled(pieces, i, kind, next),

@@ -82,7 +82,7 @@ fn mark(mark: Mark) -> String {
         Mark::Type(kind) => plain(&kind),
         Mark::Induction => "induction".into(),
         Mark::Enclosure(enclosure) => plain(&enclosure),
-        Mark::EnclosureMark(mark) => mark.into(),
+        Mark::EnclosedAs(mark) => mark.into(),
         Mark::Open => "open".into(),
         Mark::TotallyEnclosed => "totally enclosed".into(),
         Mark::AirOver => "in the air stream of its fan".into(),

@@ -153,7 +153,7 @@ fn one_way(
 /// Open and totally enclosed join with air over; what has no word of its own is kept as marked.
 pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
     plate.more.enclosure_mark = from.mark(Kind::EnclosureMark, |mark| match mark {
-        Mark::EnclosureMark(mark) => Some(mark.to_owned()),
+        Mark::EnclosedAs(mark) => Some(mark.to_owned()),
         _ => None,
     });
     let (marks, unreadable) = from.marks(Kind::Enclosure);
