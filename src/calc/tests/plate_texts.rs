@@ -551,8 +551,14 @@ fn plate_like() -> impl Strategy<Value = String> {
     prop::collection::vec(part, 0..24).prop_map(|parts| parts.concat())
 }
 
+/// More on a machine with time: `PROPTEST_CASES=20000`.
+fn cases() -> u32 {
+    let asked = std::env::var("PROPTEST_CASES").ok();
+    asked.and_then(|cases| cases.parse().ok()).unwrap_or(512)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(512))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(cases()) })]
 
     #[test]
     fn any_text_is_taken_apart_without_rest(text in any::<String>()) {

@@ -235,7 +235,7 @@ fn tap_currents(from: &mut Chooser, plate: &mut Plate, speeds: usize) {
     let Field::Known { value: amps, how } = &plate.amps else {
         return;
     };
-    if speeds < 2 || amps.len() != speeds || volts > 1 || plate.more.tap_amps != Field::Unknown {
+    if speeds < 2 || amps.len() != speeds || volts != 1 || plate.more.tap_amps != Field::Unknown {
         return;
     }
     let (mut taps, how) = (amps.clone(), *how);

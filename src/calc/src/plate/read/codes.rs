@@ -292,6 +292,11 @@ fn groups(pieces: &[Piece], i: usize) -> (String, usize) {
         if !matches!(letter, "A" | "B" | "C" | "D" | "E" | "F" | "G") {
             break;
         }
+        // `GROUP C, D FLANGE` and `GROUP C, A 5.0` go on with another value.
+        let longer = phrase(pieces, next + skip).is_some_and(|(_, end)| end > next + skip + 1);
+        if longer || whole(pieces, next + skip + 1).is_some() {
+            break;
+        }
         letters.push(letter);
         next += skip + 1;
     }

@@ -85,10 +85,20 @@ struct Scanner<'a> {
 
 /// Takes the text apart.
 pub(super) fn scan(text: &str) -> Scanned {
-    let end = (0..=LONGEST.min(text.len()))
-        .rev()
-        .find(|at| text.is_char_boundary(*at))
-        .unwrap_or(0);
+    // A long text is cut at a blank, so that no value is cut in two.
+    let whole = |at: &usize| {
+        text.get(..*at)
+            .is_some_and(|read| read.ends_with(lex::blank))
+    };
+    let most = LONGEST.min(text.len());
+    let end = match most == text.len() {
+        true => most,
+        false => (0..=most)
+            .rev()
+            .find(whole)
+            .or_else(|| (0..=most).rev().find(|at| text.is_char_boundary(*at)))
+            .unwrap_or(0),
+    };
     let (read, rest) = text.split_at(end);
     let mut scanner = Scanner {
         text,

@@ -1,6 +1,6 @@
 //! Lengths: shaft, body, bolt circle.
 
-use super::fact::{Kind, Said};
+use super::fact::{Kind, Mark, Said};
 use super::lex::Piece;
 use super::phrases::{Entry, phrase};
 use super::scan::{Got, Taken, missed};
@@ -84,56 +84,71 @@ fn size(pieces: &[Piece], i: usize) -> Option<Size> {
 /// A length where the unit, an `x` or the words behind say that it is one.
 pub(super) fn measure(pieces: &[Piece], i: usize) -> Option<Taken> {
     let size = size(pieces, i)?;
-    let named = what(pieces, size.next);
-    let certain = size.first.unit.is_some() || size.second.is_some();
-    if named.is_none() && !certain {
-        return None;
+    if let Some(named) = named(pieces, size.next) {
+        let mut got = got(named.kind, &size, named.next);
+        let form = named.form.map(|mark| (Kind::ShaftForm, Said::Mark(mark)));
+        got.facts.extend(form);
+        return Some(Ok(got));
     }
-    let (kind, next) = named.unwrap_or((None, size.next));
-    match kind.or(size.second.and(Some(Kind::Shaft))) {
-        Some(kind) => {
-            let got = got(kind, &size, next);
-            let unnamed = named.is_none_or(|(kind, _)| kind.is_none());
-            Some(Ok(if unnamed && got.doubt.is_none() {
-                got.doubt("two lengths without a name are taken as the shaft's diameter and length")
-            } else {
-                got
-            }))
-        }
-        None => Some(missed("a length without what it measures", size.next)),
+    if size.second.is_some() {
+        let got = got(Kind::Shaft, &size, size.next);
+        let doubt = "two lengths without a name are taken as the shaft's diameter and length";
+        return Some(Ok(got.doubt(doubt)));
+    }
+    size.first.unit?;
+    Some(missed("a length without what it measures", size.next))
+}
+
+/// What the words behind a length say that it is.
+struct Named {
+    kind: Kind,
+    form: Option<Mark>,
+    next: usize,
+}
+
+fn named(pieces: &[Piece], i: usize) -> Option<Named> {
+    let plain = |kind, next| {
+        Some(Named {
+            kind,
+            form: None,
+            next,
+        })
+    };
+    let open = |next: usize| !super::labelled::has_value(pieces, next);
+    match phrase(pieces, i)? {
+        (Entry::Label(Kind::BodyDiameter), next) => match phrase(pieces, next) {
+            Some((Entry::Label(kind @ (Kind::Shaft | Kind::Body)), after)) if open(after) => {
+                plain(kind, after)
+            }
+            Some((Entry::Mark(mark @ Mark::ShaftForm(_)), next)) => Some(Named {
+                kind: Kind::Shaft,
+                form: Some(mark),
+                next,
+            }),
+            _ if open(next) => plain(Kind::BodyDiameter, next),
+            _ => None,
+        },
+        (Entry::Label(kind), next) if of_lengths(kind) && open(next) => plain(kind, next),
+        (Entry::Mark(mark @ Mark::ShaftForm(_)), next) => Some(Named {
+            kind: Kind::Shaft,
+            form: Some(mark),
+            next,
+        }),
+        _ => None,
     }
 }
 
-/// What the words behind a length name; a shaft's form is left for its own turn.
-fn what(pieces: &[Piece], i: usize) -> Option<(Option<Kind>, usize)> {
-    match phrase(pieces, i)? {
-        (Entry::Label(Kind::BodyDiameter), next) => match phrase(pieces, next) {
-            Some((Entry::Label(kind @ (Kind::Shaft | Kind::Body)), after))
-                if !super::labelled::has_value(pieces, after) =>
-            {
-                Some((Some(kind), after))
-            }
-            Some((Entry::Mark(mark), _)) if mark.kind() == Kind::ShaftForm => {
-                Some((Some(Kind::Shaft), next))
-            }
-            _ if super::labelled::has_value(pieces, next) => None,
-            _ => Some((Some(Kind::BodyDiameter), next)),
-        },
-        (
-            Entry::Label(
-                kind @ (Kind::Shaft
-                | Kind::ShaftDiameter
-                | Kind::ShaftLength
-                | Kind::Body
-                | Kind::BodyLength
-                | Kind::BoltCircle
-                | Kind::StudLength),
-            ),
-            next,
-        ) if !super::labelled::has_value(pieces, next) => Some((Some(kind), next)),
-        (Entry::Mark(mark), _) if mark.kind() == Kind::ShaftForm => Some((Some(Kind::Shaft), i)),
-        _ => None,
-    }
+fn of_lengths(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Shaft
+            | Kind::ShaftDiameter
+            | Kind::ShaftLength
+            | Kind::Body
+            | Kind::BodyLength
+            | Kind::BoltCircle
+            | Kind::StudLength
+    )
 }
 
 /// The length behind a label.
