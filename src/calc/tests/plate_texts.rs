@@ -56,6 +56,8 @@ const OVER: &[&str] = &[
     "power_hp",
     "power_words",
     "rotation_at_shaft_end",
+    "ip_solids",
+    "ip_water",
 ];
 
 fn answers(text: &str) -> Map<String, Value> {

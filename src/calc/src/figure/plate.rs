@@ -2,7 +2,7 @@
 
 use super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use crate::motor::at_shaft_end;
-use crate::plate::{Field, Plate, Rotation, plausible, read, write};
+use crate::plate::{Field, Plate, Rotation, ip_meaning, plausible, read, write};
 use serde::Serialize;
 use serde_json::{Map, Value};
 
@@ -91,6 +91,12 @@ static ANSWERS: &[Answer] = &[
         "enclosure as marked, where there is no other word",
     ),
     answer("ip_code", "", "IEC 60529 code"),
+    answer(
+        "ip_solids",
+        "",
+        "what the first figure of the IP code keeps out",
+    ),
+    answer("ip_water", "", "what its second figure keeps out"),
     answer("cooling_code", "", "IEC 60034-6 code"),
     answer("efficiency_class", "", "IEC 60034-30-1 class"),
     answer("ambient_c", "°C", "hottest air it is made for"),
@@ -271,6 +277,11 @@ fn words(said: &mut Said, plate: &Plate) {
     said.same("enclosure", &plate.enclosure);
     said.same("enclosure_mark", &more.enclosure_mark);
     said.same("ip_code", &more.ip_code);
+    if let Some(meaning) = more.ip_code.value().and_then(|code| ip_meaning(code)) {
+        said.answers
+            .insert("ip_solids".into(), meaning.solids.into());
+        said.answers.insert("ip_water".into(), meaning.water.into());
+    }
     said.same("cooling_code", &more.cooling_code);
     said.same("efficiency_class", &more.efficiency_class);
     said.same("ambient_c", &plate.ambient);

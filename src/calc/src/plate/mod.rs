@@ -1,11 +1,13 @@
 //! A motor's plate: every value with how it is known, and nothing assumed silently.
 
+mod ip;
 mod kinds;
 mod more;
 mod plausible;
 mod read;
 mod write;
 
+pub use ip::{IpMeaning, ip_meaning};
 pub use kinds::*;
 pub use more::More;
 pub use plausible::plausible;

@@ -26,6 +26,7 @@ mod fan;
 mod fit;
 mod life;
 mod motors;
+mod plate;
 mod proof;
 mod supply;
 mod table;
@@ -41,6 +42,7 @@ fn tables() -> impl Iterator<Item = &'static Table> {
         fan::TABLES,
         drive::TABLES,
         motors::TABLES,
+        plate::TABLES,
         proof::TABLES,
         dates::TABLES,
         life::TABLES,

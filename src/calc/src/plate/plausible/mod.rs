@@ -6,7 +6,7 @@ mod electric;
 mod limits;
 mod speed;
 
-use super::{MotorType, Plate};
+use super::{Enclosure, MotorType, Plate};
 use crate::working::Working;
 
 /// A plate held against itself: poles and slip, power against volts and amperes, input watts, dual
@@ -33,6 +33,15 @@ pub fn plausible(plate: &Plate) -> Working {
     build::frame(plate, &mut working);
     build::rise(plate, &mut working);
     build::code_letter(plate, &mut working);
+    if matches!(
+        plate.enclosure.value(),
+        Some(Enclosure::OpenAirOver | Enclosure::TotallyEnclosedAirOver)
+    ) {
+        working.cautions.push(
+            "An air-over motor is cooled by the stream of the fan it drives: never run it in still air."
+                .into(),
+        );
+    }
     working.cautions.push(
         "A plate that agrees with itself may belong to another motor: measure before work depends on it."
             .into(),
