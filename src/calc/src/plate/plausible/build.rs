@@ -5,52 +5,48 @@ use super::{above_zero, pairs, phases, root};
 use crate::plate::Plate;
 use crate::shown::{Fill, figure, line};
 use crate::tables::nec;
-use crate::units::Watts;
-use crate::working::{Verdict, Working};
+use crate::units::{Amps, Watts};
+use crate::working::{Line, Verdict, Working};
 
 /// Service factor from 1.0 to 1.4, and its amperes above the full-load amperes.
 pub(super) fn service_factor(plate: &Plate, working: &mut Working) {
-    if let Some(factor) = plate.service_factor.value() {
-        let base = line("service_factor", "Service factor")
-            .value(figure(*factor, 3), "")
-            .limit("1 to 1.4")
-            .rule("small open motors up to 1.4", "NEMA MG 1 12.51");
-        working.lines.push(match *factor {
-            f if (1.0..=1.4).contains(&f) => {
-                base.judge(Verdict::Within, "As the standard has them.")
-            }
-            f if f > 1.4 && f <= 2.0 => base.judge(
-                Verdict::WithinNote,
-                "Above what the standard has; read it again.",
-            ),
-            _ => base.judge(
-                Verdict::Beyond,
-                "A service factor is 1.0 or more, and never above 2.",
-            ),
-        });
-    }
-    let most = plate
-        .more
-        .service_factor_amps
-        .value()
-        .and_then(|list| above_zero(list.first().map(|a| a.0)));
-    let full = plate
-        .amps
-        .value()
-        .and_then(|list| above_zero(list.first().map(|a| a.0)));
-    if let (Some(most), Some(full)) = (most, full) {
+    working.lines.extend(
+        plate
+            .service_factor
+            .value()
+            .map(|factor| factor_line(*factor)),
+    );
+    let first = |list: Option<&Vec<Amps>>| above_zero(list?.first().map(|a| a.0));
+    let most = first(plate.more.service_factor_amps.value());
+    if let (Some(most), Some(full)) = (most, first(plate.amps.value())) {
         let base = line("service_factor_amps", "Service-factor amperes")
             .value(figure(most, 2), "A")
             .limit(format!("{} A", figure(full, 2)))
             .rule("not below the full-load amperes", "definition");
         working.lines.push(if most < full * 0.999 {
-            base.judge(
-                Verdict::Beyond,
-                "Less than the full-load amperes: the two are swapped or misread.",
-            )
+            let note = "Less than the full-load amperes: the two are swapped or misread.";
+            base.judge(Verdict::Beyond, note)
         } else {
             base.judge(Verdict::Within, "Not below the full-load amperes.")
         });
+    }
+}
+
+fn factor_line(factor: f64) -> Line {
+    let base = line("service_factor", "Service factor")
+        .value(figure(factor, 3), "")
+        .limit("1 to 1.4")
+        .rule("small open motors up to 1.4", "NEMA MG 1 12.51");
+    match factor {
+        f if (1.0..=1.4).contains(&f) => base.judge(Verdict::Within, "As the standard has them."),
+        f if f > 1.4 && f <= 2.0 => base.judge(
+            Verdict::WithinNote,
+            "Above what the standard has; read it again.",
+        ),
+        _ => base.judge(
+            Verdict::Beyond,
+            "A service factor is 1.0 or more, and never above 2.",
+        ),
     }
 }
 
@@ -199,58 +195,64 @@ pub(super) fn code_letter(plate: &Plate, working: &mut Working) {
     let base =
         line("code_letter", "Code letter").rule("locked-rotor kVA per horsepower", "NEC 430.7(B)");
     let Some((low, high)) = nec::code_letter(letter) else {
-        working.lines.push(
-            base.value(letter.to_string(), "")
-                .judge(Verdict::Beyond, "Not a code letter."),
-        );
+        let base = base.value(letter.to_string(), "");
+        working
+            .lines
+            .push(base.judge(Verdict::Beyond, "Not a code letter."));
         return;
     };
-    let (Some(power), Some(phases), Some(pair)) = (
-        above_zero(plate.power.value().map(|w| w.0)),
-        phases(plate),
-        pairs(plate).first().copied(),
-    ) else {
+    let power = above_zero(plate.power.value().map(|w| w.0));
+    let (Some(power), Some(phases), Some((volts, amps))) =
+        (power, phases(plate), pairs(plate).first().copied())
+    else {
         return;
     };
-    let hp = Watts(power).hp();
-    let kva = |amps: f64| root(phases) * pair.0 * amps / 1000.0 / hp;
-    let locked = plate
-        .more
-        .locked_rotor_amps
-        .value()
-        .and_then(|list| above_zero(list.first().map(|a| a.0)));
-    let limit = high.map_or_else(
-        || format!("{low} kVA/hp and more"),
-        |high| format!("{low} to {high} kVA/hp"),
-    );
+    let kva = |amps: f64| root(phases) * volts * amps / 1000.0 / Watts(power).hp();
+    let limit = match high {
+        Some(high) => format!("{low} to {high} kVA/hp"),
+        None => format!("{low} kVA/hp and more"),
+    };
     let base = base.limit(limit);
-    if let Some(locked) = locked {
-        let found = kva(locked);
-        let base = base.value(figure(found, 2), "kVA/hp");
-        let inside = found >= low * 0.97 && high.is_none_or(|high| found <= high * 1.03);
-        working.lines.push(if inside {
-            base.judge(
-                Verdict::Within,
-                "The locked-rotor amperes are those of the letter.",
-            )
-        } else {
-            base.judge(
-                Verdict::Beyond,
-                "The marked locked-rotor amperes are not those of the letter.",
-            )
-        });
-        return;
-    }
-    // Induction motors draw 2.5 to 12 times their full-load current at standstill.
-    let times = (low / kva(pair.1), high.map(|high| high / kva(pair.1)));
-    let base = base.value(figure(times.0, 1), "times the full-load amperes at least");
-    let base = base.rule(
-        "locked-rotor amperes are 2.5 to 12 times full load",
-        "NEC 430.7(B); common practice",
+    let marked = plate.more.locked_rotor_amps.value();
+    working.lines.push(
+        match marked.and_then(|list| above_zero(list.first().map(|a| a.0))) {
+            Some(locked) => locked_line(base, kva(locked), (low, high)),
+            None => starting_line(base, kva(amps), (low, high)),
+        },
     );
-    working.lines.push(if times.0 > 12.0 || times.1.is_some_and(|times| times < 2.5) {
-        base.judge(Verdict::WithinNote, "The letter makes an unusual starting current for these amperes; it may be a code of the maker.")
+}
+
+fn locked_line(base: Line, found: f64, (low, high): (f64, Option<f64>)) -> Line {
+    let base = base.value(figure(found, 2), "kVA/hp");
+    if found >= low * 0.97 && high.is_none_or(|high| found <= high * 1.03) {
+        base.judge(
+            Verdict::Within,
+            "The locked-rotor amperes are those of the letter.",
+        )
     } else {
-        base.judge(Verdict::Within, "The letter makes a usual starting current.")
-    });
+        let note = "The marked locked-rotor amperes are not those of the letter.";
+        base.judge(Verdict::Beyond, note)
+    }
+}
+
+/// Motors draw 2.5 to 12 times their full-load current at standstill.
+fn starting_line(base: Line, full: f64, (low, high): (f64, Option<f64>)) -> Line {
+    let base = base
+        .value(
+            figure(low / full, 1),
+            "times the full-load amperes at least",
+        )
+        .rule(
+            "locked-rotor amperes are 2.5 to 12 times full load",
+            "NEC 430.7(B); common practice",
+        );
+    if low / full > 12.0 || high.is_some_and(|high| high / full < 2.5) {
+        let note = "The letter makes an unusual starting current for these amperes; it may be a code of the maker.";
+        base.judge(Verdict::WithinNote, note)
+    } else {
+        base.judge(
+            Verdict::Within,
+            "The letter makes a usual starting current.",
+        )
+    }
 }

@@ -68,67 +68,56 @@ fn percent(range: (f64, f64)) -> String {
 /// Power given out over volt-amperes taken: efficiency times power factor.
 pub(super) fn power(plate: &Plate, working: &mut Working) {
     let base = line("power", "Efficiency times power factor").rule("P / (k V A)", TYPICAL);
-    let power = above_zero(plate.power.value().map(|w| w.0));
     let pairs = pairs(plate);
-    let lacks = match (power, pairs.is_empty()) {
+    let power = match (
+        above_zero(plate.power.value().map(|w| w.0)),
+        pairs.is_empty(),
+    ) {
         (None, true) => return,
-        (None, _) => Some("Output power"),
-        (_, true) => Some("Volts and full-load amperes"),
-        _ => None,
-    };
-    if let Some(lacks) = lacks {
-        let why = "Power, volts and amperes check each other.";
-        ask(
-            working,
-            base,
-            lacks,
-            why,
-            "Read the plate, or measure under load.",
-        );
-        return;
-    }
-    let kind = plate.motor_type.value().copied();
-    let power = power.unwrap_or(0.0);
-    let lowest = |root: f64| {
-        pairs
-            .iter()
-            .map(|(v, a)| power / (root * v * a))
-            .fold(f64::INFINITY, f64::min)
+        (Some(power), false) => power,
+        (None, false) => return lacks(working, base, "Output power"),
+        (Some(_), true) => return lacks(working, base, "Volts and full-load amperes"),
     };
     let Some(phases) = phases(plate) else {
-        if lowest(root(3)) > ROUNDING {
-            working.lines.push(impossible(base, lowest(root(3))));
+        let shares = pairs.iter().map(|(v, a)| power / (root(3) * v * a));
+        let least = shares.fold(f64::INFINITY, f64::min);
+        if least > ROUNDING {
+            working.lines.push(impossible(base, least));
             return;
         }
         let why = "Three phases carry 1.73 times the power of one at the same volts and amperes.";
-        ask(
-            working,
-            base,
-            "Phases",
-            why,
-            "Read PH on the plate, or count the supply leads.",
-        );
-        return;
+        let how = "Read PH on the plate, or count the supply leads.";
+        return ask(working, base, "Phases", why, how);
     };
+    let kind = plate.motor_type.value().copied();
     let ranges = kind
         .and_then(|kind| typical(kind, Watts(power)))
         .or_else(any);
     let Some(range) = ranges.map(|range| range.product()) else {
         return;
     };
+    let share = |(v, a): &(f64, f64)| {
+        let share = power / (root(phases) * v * a);
+        share_line(base.clone(), kind, range, (*v, *a), share)
+    };
+    let mut lines: Vec<Line> = pairs.iter().map(share).collect();
     // With one current for several voltages the best fit counts.
-    let one_current = plate.amps.value().is_some_and(|amps| amps.len() == 1);
-    let shares = pairs
-        .iter()
-        .map(|(v, a)| (*v, *a, power / (root(phases) * v * a)));
-    let mut lines: Vec<Line> = shares
-        .map(|(v, a, share)| share_line(base.clone(), kind, range, (v, a), share))
-        .collect();
-    if one_current {
+    if plate.amps.value().is_some_and(|amps| amps.len() == 1) {
         lines.sort_by_key(|line| line.verdict.map_or(0, Verdict::severity));
         lines.truncate(1);
     }
     working.lines.extend(lines);
+}
+
+fn lacks(working: &mut Working, base: Line, what: &'static str) {
+    let why = "Power, volts and amperes check each other.";
+    ask(
+        working,
+        base,
+        what,
+        why,
+        "Read the plate, or measure under load.",
+    );
 }
 
 fn impossible(base: Line, share: f64) -> Line {
@@ -173,54 +162,49 @@ pub(super) fn input(plate: &Plate, working: &mut Working) {
     let Some(input) = above_zero(plate.more.input_power.value().map(|w| w.0)) else {
         return;
     };
-    let base = line("input_power_factor", "Power factor from the input watts")
-        .rule("W / (k V A)", "definition");
     let alternating = plate.motor_type.value() != Some(&MotorType::DirectCurrent);
     if let (Some(phases), true) = (phases(plate), alternating) {
         let factors = pairs(plate)
             .into_iter()
             .map(|(v, a)| input / (root(phases) * v * a));
-        if let Some(factor) = factors.reduce(f64::min) {
-            working.lines.push(factor_line(base, factor));
-        }
+        working
+            .lines
+            .extend(factors.reduce(f64::min).map(factor_line));
     }
-    let Some(output) = above_zero(plate.power.value().map(|w| w.0)) else {
-        return;
-    };
-    let efficiency = output / input;
+    if let Some(output) = above_zero(plate.power.value().map(|w| w.0)) {
+        let kind = plate.motor_type.value().copied();
+        let range = kind.and_then(|kind| typical(kind, Watts(output)));
+        working.lines.push(efficiency_line(
+            output / input,
+            range.map(|range| range.efficiency),
+        ));
+    }
+}
+
+fn efficiency_line(efficiency: f64, range: Option<(f64, f64)>) -> Line {
     let base = line("efficiency", "Efficiency from the input watts")
         .value(figure(efficiency * 100.0, 1), "%")
         .rule("output over input", TYPICAL);
     if efficiency >= 1.0 {
-        working.lines.push(base.limit("100 %").judge(
-            Verdict::Beyond,
-            "It would give out more than it takes: impossible.",
-        ));
-        return;
+        let note = "It would give out more than it takes: impossible.";
+        return base.limit("100 %").judge(Verdict::Beyond, note);
     }
-    let kind = plate.motor_type.value().copied();
-    let Some(range) = kind
-        .and_then(|kind| typical(kind, Watts(output)))
-        .map(|range| range.efficiency)
-    else {
-        working
-            .lines
-            .push(base.judge(Verdict::Within, "Less comes out than goes in."));
-        return;
+    let Some(range) = range else {
+        return base.judge(Verdict::Within, "Less comes out than goes in.");
     };
     let verdict = judge(efficiency, range, 1.0);
-    let note = if verdict == Verdict::Within {
-        "As usual for the type."
-    } else {
-        "Not as usual for the type and size."
+    let note = match verdict {
+        Verdict::Within => "As usual for the type.",
+        _ => "Not as usual for the type and size.",
     };
-    working
-        .lines
-        .push(base.limit(percent(range)).judge(verdict, note));
+    base.limit(percent(range)).judge(verdict, note)
 }
 
-fn factor_line(base: Line, factor: f64) -> Line {
-    let base = base.value(figure(factor, 3), "").limit("1");
+fn factor_line(factor: f64) -> Line {
+    let base = line("input_power_factor", "Power factor from the input watts")
+        .value(figure(factor, 3), "")
+        .limit("1")
+        .rule("W / (k V A)", "definition");
     if factor > ROUNDING {
         let note = format!(
             "A power factor of {} is impossible: watts, volts, amperes or phases are misread or misprinted.",
@@ -244,88 +228,105 @@ fn factor_line(base: Line, factor: f64) -> Line {
 pub(super) fn marked(plate: &Plate, working: &mut Working) {
     let factor = plate.power_factor.value().copied();
     let efficiency = plate.efficiency.value().copied();
-    let over = |value: f64, most: f64| !value.is_finite() || value <= 0.0 || value > most;
-    if let Some(factor) = factor.filter(|factor| over(*factor, 1.0)) {
+    let over = |value: &f64, most: f64| !value.is_finite() || *value <= 0.0 || *value > most;
+    if let Some(factor) = factor.filter(|factor| over(factor, 1.0)) {
         let base = line("marked_power_factor", "Marked power factor")
             .value(figure(factor, 3), "")
-            .limit("1");
-        working.lines.push(
-            base.rule("watts over volt-amperes", "definition")
-                .judge(Verdict::Beyond, "A power factor is above 0 and at most 1."),
-        );
+            .limit("1")
+            .rule("watts over volt-amperes", "definition");
+        let note = "A power factor is above 0 and at most 1.";
+        working.lines.push(base.judge(Verdict::Beyond, note));
+        return;
     }
-    if let Some(efficiency) = efficiency.filter(|share| over(*share, 99.9)) {
+    if let Some(efficiency) = efficiency.filter(|share| over(share, 99.9)) {
         let base = line("marked_efficiency", "Marked efficiency")
             .value(figure(efficiency, 2), "%")
-            .limit("100 %");
-        working.lines.push(
-            base.rule("output over input", "definition")
-                .judge(Verdict::Beyond, "An efficiency is above 0 and below 100 %."),
-        );
-    }
-    let (Some(power), Some(factor), Some(share), Some(phases)) = (
-        above_zero(plate.power.value().map(|w| w.0)),
-        factor,
-        efficiency,
-        phases(plate),
-    ) else {
-        return;
-    };
-    if over(factor, 1.0) || over(share, 99.9) {
+            .limit("100 %")
+            .rule("output over input", "definition");
+        let note = "An efficiency is above 0 and below 100 %.";
+        working.lines.push(base.judge(Verdict::Beyond, note));
         return;
     }
-    for (volts, amps) in pairs(plate) {
-        let due = power / (root(phases) * volts * factor * share / 100.0);
-        let ratio = amps / due;
-        let off = ratio.max(1.0 / ratio);
-        let base = line(
-            "marked_current",
-            "Amperes from power, efficiency and power factor",
-        )
-        .value(figure(due, 3), "A")
-        .limit(format!("{} A marked", figure(amps, 3)))
-        .rule(
-            "P / (k V eff pf), within 10 %",
-            "NEMA MG 1 12.47 (cited), definition",
-        );
-        working.lines.push(match off {
-            _ if off <= TENTH => base.judge(Verdict::Within, "The marked values agree."),
-            _ if off <= HALF_AGAIN => base.judge(
-                Verdict::WithinNote,
-                "The marked amperes are off by more than a tenth.",
-            ),
-            _ => base.judge(
-                Verdict::Beyond,
-                "Power, efficiency, power factor, volts and amperes cannot all be true.",
-            ),
-        });
+    let power = above_zero(plate.power.value().map(|w| w.0));
+    if let (Some(power), Some(factor), Some(share), Some(phases)) =
+        (power, factor, efficiency, phases(plate))
+    {
+        let due = |volts: f64| power / (root(phases) * volts * factor * share / 100.0);
+        let lines = pairs(plate)
+            .into_iter()
+            .map(|(v, a)| current_line(due(v), a));
+        working.lines.extend(lines);
     }
 }
 
-/// Two ratings of one motor take the same volt-amperes: half the amperes at twice the volts.
+fn current_line(due: f64, amps: f64) -> Line {
+    let off = (amps / due).max(due / amps);
+    let base = line(
+        "marked_current",
+        "Amperes from power, efficiency and power factor",
+    )
+    .value(figure(due, 3), "A")
+    .limit(format!("{} A marked", figure(amps, 3)))
+    .rule(
+        "P / (k V eff pf), within 10 %",
+        "NEMA MG 1 12.47 (cited), definition",
+    );
+    match off {
+        _ if off <= TENTH => base.judge(Verdict::Within, "The marked values agree."),
+        _ if off <= HALF_AGAIN => base.judge(
+            Verdict::WithinNote,
+            "The marked amperes are off by more than a tenth.",
+        ),
+        _ => {
+            let note = "Power, efficiency, power factor, volts and amperes cannot all be true.";
+            base.judge(Verdict::Beyond, note)
+        }
+    }
+}
+
+/// Two ratings of one motor take the same volt-amperes: half the amperes at twice the volts. Between
+/// a voltage and one of a range (`115/208-230`) they may differ by as much as the range is wide.
 pub(super) fn dual(plate: &Plate, working: &mut Working) {
     if plate.amps.value().is_none_or(|amps| amps.len() < 2) {
         return;
     }
     let pairs = pairs(plate);
-    let Some((first, rest)) = pairs.split_first() else {
-        return;
-    };
-    for other in rest {
-        let ratio = (first.0 * first.1) / (other.0 * other.1);
-        let off = ratio.max(1.0 / ratio);
-        let due = first.0 * first.1 / other.0;
-        let base = line("dual_rating", "Amperes of the other voltage")
-            .value(figure(other.1, 3), "A")
-            .limit(format!("{} A at {} V", figure(due, 3), figure(other.0, 1)))
-            .rule(
-                "volts times amperes are alike at both ratings",
-                "common practice; NEMA MG 1 12.47 for the tenth",
-            );
-        working.lines.push(match off {
-            _ if off <= TENTH + 0.02 => base.judge(Verdict::Within, "The ratings agree."),
-            _ if off <= 1.3 => base.judge(Verdict::WithinNote, "The ratings differ by more than rounding and tolerance; usual only within a range such as 208 to 230 V."),
-            _ => base.judge(Verdict::Beyond, "The ratings of one motor cannot differ so: amperes or volts are swapped or misread."),
-        });
+    if let Some((first, rest)) = pairs.split_first() {
+        working
+            .lines
+            .extend(rest.iter().map(|other| dual_line(*first, *other)));
+    }
+}
+
+fn dual_line(first: (f64, f64), other: (f64, f64)) -> Line {
+    let taken = |(volts, amps): (f64, f64)| volts * amps;
+    let ratio = taken(first) / taken(other);
+    let off = ratio.max(1.0 / ratio);
+    let volts = (first.0 / other.0).max(other.0 / first.0);
+    let reconnected = [2.0, 3f64.sqrt()]
+        .iter()
+        .any(|step| (volts / step - 1.0).abs() < 0.03);
+    let room = if reconnected { TENTH + 0.02 } else { 1.2 };
+    let base = line("dual_rating", "Amperes of the other voltage")
+        .value(figure(other.1, 3), "A")
+        .limit(format!(
+            "{} A at {} V",
+            figure(taken(first) / other.0, 3),
+            figure(other.0, 1)
+        ))
+        .rule(
+            "volts times amperes are alike at both ratings",
+            "common practice; NEMA MG 1 12.47 for the tenth",
+        );
+    match off {
+        _ if off <= room => base.judge(Verdict::Within, "The ratings agree."),
+        _ if off <= 1.3 => {
+            let note = "The ratings differ by more than rounding and tolerance: read them again.";
+            base.judge(Verdict::WithinNote, note)
+        }
+        _ => {
+            let note = "The ratings of one motor cannot differ so: amperes or volts are swapped or misread.";
+            base.judge(Verdict::Beyond, note)
+        }
     }
 }

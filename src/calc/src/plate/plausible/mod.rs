@@ -57,10 +57,9 @@ fn above_zero(value: Option<f64>) -> Option<f64> {
 /// Phases as marked, or as the type has them.
 fn phases(plate: &Plate) -> Option<u8> {
     let marked = plate.phases.value().copied().filter(|p| matches!(p, 1 | 3));
-    marked.or(match plate.motor_type.value()? {
+    marked.or_else(|| match plate.motor_type.value()? {
         MotorType::ThreePhaseInduction => Some(3),
         MotorType::ElectronicallyCommutated => None,
-        MotorType::DirectCurrent => Some(1),
         _ => Some(1),
     })
 }

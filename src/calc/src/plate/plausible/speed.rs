@@ -33,39 +33,35 @@ fn speeds(plate: &Plate) -> Vec<(Rpm, Hertz)> {
         .collect()
 }
 
+fn base() -> Line {
+    line("poles", "Poles and slip").rule("largest even p with 120 f/p above the speed", SOURCE)
+}
+
+/// Whether the speed is set by the supply electronics or the volts, and not by poles.
+fn set_speed(kind: Option<MotorType>) -> bool {
+    use MotorType::{DirectCurrent, ElectronicallyCommutated};
+    matches!(kind, Some(ElectronicallyCommutated | DirectCurrent))
+}
+
 pub(super) fn poles(plate: &Plate, working: &mut Working) {
-    let base = || {
-        line("poles", "Poles and slip").rule("largest even p with 120 f/p above the speed", SOURCE)
-    };
     let kind = plate.motor_type.value().copied();
-    if matches!(
-        kind,
-        Some(MotorType::ElectronicallyCommutated | MotorType::DirectCurrent)
-    ) {
-        working.lines.push(
-            base().note("The speed of this type is set, not given by poles; nothing is inferred."),
-        );
+    if set_speed(kind) {
+        let note = "The speed of this type is set, not given by poles; nothing is inferred.";
+        working.lines.push(base().note(note));
         return;
     }
-    if plate.speeds.value().is_none() {
+    let Some(taps) = plate.speeds.value().map(Vec::len) else {
         return;
-    }
+    };
     let speeds = speeds(plate);
     if speeds.is_empty() {
         let why = "The same speed is another pole count at 50 Hz and at 60 Hz.";
-        ask(
-            working,
-            base(),
-            "Frequency",
-            why,
-            "Read HZ on the plate, or the supply it runs on.",
-        );
-        return;
+        let how = "Read HZ on the plate, or the supply it runs on.";
+        return ask(working, base(), "Frequency", why, how);
     }
-    let taps = plate.speeds.value().map_or(0, Vec::len);
     let mut counts = Vec::new();
     for (speed, frequency) in speeds {
-        let (line, count) = one(base(), kind, speed, frequency, taps);
+        let (line, count) = one(kind, speed, frequency, taps);
         working.lines.push(line);
         counts.extend(count);
     }
@@ -79,26 +75,17 @@ pub(super) fn poles(plate: &Plate, working: &mut Working) {
     marked(plate, &counts, working);
 }
 
-fn one(
-    base: Line,
-    kind: Option<MotorType>,
-    speed: Rpm,
-    frequency: Hertz,
-    taps: usize,
-) -> (Line, Option<u32>) {
+/// The line of one speed, and its poles where they are sure.
+fn one(kind: Option<MotorType>, speed: Rpm, frequency: Hertz, taps: usize) -> (Line, Option<u32>) {
+    let (rpm, hertz) = (figure(speed.0, 1), figure(frequency.0, 1));
+    let base = base().value(format!("{rpm} rpm at {hertz} Hz"), "");
     // The pole rule is the same for every type that slips.
-    let found = poles_from_plate_speed(
-        kind.unwrap_or(MotorType::ThreePhaseInduction),
-        speed,
-        frequency,
-    );
-    let parts = found.ok().and_then(|poles| {
+    let slips = kind.unwrap_or(MotorType::ThreePhaseInduction);
+    let found = poles_from_plate_speed(slips, speed, frequency).ok();
+    let parts = found.and_then(|poles| {
         let synchronous = synchronous_speed(frequency, poles).ok()?;
         Some((poles, synchronous, slip(synchronous, speed).ok()?))
     });
-    let hertz = figure(frequency.0, 1);
-    let rpm = figure(speed.0, 1);
-    let base = base.value(format!("{rpm} rpm at {hertz} Hz"), "");
     let Some((poles, synchronous, slip)) = parts else {
         let note = format!(
             "An induction motor turns slower than its field, at most 120 x {hertz}/2 rpm: {rpm} rpm cannot be its speed."
@@ -113,55 +100,51 @@ fn one(
         .filter(|p| p % 2 == 0)
         .any(|p| (120.0 * frequency.0 / f64::from(p) - speed.0).abs() < 0.5);
     if exact {
-        let tapped = matches!(
-            kind,
-            None | Some(MotorType::ShadedPole | MotorType::PermanentSplitCapacitor)
-        );
-        let note = if tapped {
-            format!(
-                "{rpm} rpm is a synchronous speed, so it is no full-load speed; it may be a low tap of a motor with fewer poles."
-            )
-        } else {
-            format!(
-                "{rpm} rpm is a synchronous speed: this motor turns slower under load, so it is not its full-load speed."
-            )
-        };
-        let verdict = if tapped {
-            Verdict::WithinNote
-        } else {
-            Verdict::Beyond
-        };
-        return (base.judge(verdict, note), None);
+        return (synchronous_line(base, kind, &rpm), None);
     }
+    let (verdict, note) = judge(kind, slip, taps);
+    (
+        base.judge(verdict, note),
+        (verdict == Verdict::Within).then_some(poles),
+    )
+}
+
+/// A speed at which no slip is left; a tapped motor may run so on a low tap.
+fn synchronous_line(base: Line, kind: Option<MotorType>, rpm: &str) -> Line {
+    use MotorType::{PermanentSplitCapacitor, ShadedPole};
+    if matches!(kind, None | Some(ShadedPole | PermanentSplitCapacitor)) {
+        let note = format!(
+            "{rpm} rpm is a synchronous speed, so it is no full-load speed; it may be a low tap of a motor with fewer poles."
+        );
+        return base.judge(Verdict::WithinNote, note);
+    }
+    let note = format!(
+        "{rpm} rpm is a synchronous speed: this motor turns slower under load, so it is not its full-load speed."
+    );
+    base.judge(Verdict::Beyond, note)
+}
+
+fn judge(kind: Option<MotorType>, slip: f64, taps: usize) -> (Verdict, String) {
     let of = kind.map_or("any type", kind_words);
-    let verdict = match usual_slip(kind) {
-        Some((low, high)) if slip >= low * 0.8 - 0.002 && slip <= high * 1.2 => (
-            Verdict::Within,
-            format!("{poles} poles with {share} % slip, as usual for {of}."),
-        ),
-        Some((low, high)) => {
-            let usual = format!(
-                "{} to {} %",
-                figure(low * 100.0, 1),
-                figure(high * 100.0, 1)
-            );
-            let tap = if taps > 1 {
-                ""
-            } else {
-                " It may be the speed of a low tap, and the poles then fewer."
-            };
-            (
-                Verdict::WithinNote,
-                format!("{share} % slip, where {usual} is usual for {of}.{tap}"),
-            )
-        }
-        None => (
-            Verdict::WithinNote,
-            "No usual slip is known for this type.".to_owned(),
-        ),
+    let Some((low, high)) = usual_slip(kind) else {
+        let note = "No usual slip is known for this type.".to_owned();
+        return (Verdict::WithinNote, note);
     };
-    let sure = verdict.0 == Verdict::Within;
-    (base.judge(verdict.0, verdict.1), sure.then_some(poles))
+    let percent = |share: f64| figure(share * 100.0, 1);
+    let share = percent(slip);
+    if slip >= low * 0.8 - 0.002 && slip <= high * 1.2 {
+        return (
+            Verdict::Within,
+            format!("{share} % slip, as usual for {of}."),
+        );
+    }
+    let usual = format!("{} to {} %", percent(low), percent(high));
+    let tap = match taps {
+        1 => " It may be the speed of a low tap, and the poles then fewer.",
+        _ => "",
+    };
+    let note = format!("{share} % slip, where {usual} is usual for {of}.{tap}");
+    (Verdict::WithinNote, note)
 }
 
 /// The marked pole count against the one from the speed.

@@ -2,7 +2,7 @@
 
 use super::Reading;
 use super::choose::{Chooser, map};
-use super::fact::{Fact, Kind, Mark, Said};
+use super::fact::{Kind, Mark, Said};
 use super::scan::Scanned;
 use super::words;
 use crate::plate::{Duty, Field, How, More, Plate};
@@ -110,20 +110,10 @@ fn small(field: Field<f64>) -> Field<u8> {
 
 fn ratings(from: &mut Chooser, plate: &mut Plate) {
     plate.frequency = all(from.list(Kind::Frequency), Hertz);
-    let phases: Vec<Fact> = from
-        .facts
-        .iter()
-        .filter(|f| f.kind == Kind::Phases)
-        .cloned()
-        .collect();
-    for (at, fact) in from
-        .facts
-        .iter_mut()
-        .filter(|f| f.kind == Kind::Phases)
-        .enumerate()
-    {
-        if let Some(Said::Mark(Mark::Phases(count))) = phases.get(at).map(|f| &f.said) {
-            fact.said = Said::Figures(vec![f64::from(*count)], vec![0]);
+    // `Single phase` is the figure 1.
+    for fact in &mut from.facts {
+        if let Said::Mark(Mark::Phases(count) | Mark::SpeedCount(count)) = fact.said {
+            fact.said = Said::Figures(vec![f64::from(count)], vec![0]);
         }
     }
     plate.phases = small(from.figure(Kind::Phases));
@@ -159,31 +149,30 @@ fn currents(from: &mut Chooser, plate: &mut Plate) {
     let paired = amps.value().map(|(values, _)| values.len());
     plate.more.service_factor_amps = all(map(from.list(Kind::ServiceFactorAmps), spread), Amps);
     plate.more.locked_rotor_amps = all(map(from.list(Kind::LockedRotorAmps), spread), Amps);
-    plate.more.tap_amps = all(from.list(Kind::TapAmps), Amps);
-    if let Field::Known { value: taps, how } = &mut plate.more.tap_amps {
-        taps.sort_by(|a, b| b.0.total_cmp(&a.0));
-        if amps == Field::Unknown
-            && let Some(most) = taps.first()
-        {
-            plate.amps = Field::Known {
-                value: vec![*most],
-                how: *how,
-            };
-            plate.volts = all(volts, Volts);
-            return;
-        }
-    }
     plate.volts = all(volts, Volts);
     plate.amps = all(amps, Amps);
+    named_taps(from, plate);
     match paired {
-        Some(1) if parts > 1 => from.doubt(
-            "amps",
-            "one current for several voltages: which it belongs to is not said",
-        ),
+        Some(1) if parts > 1 => {
+            let words = "one current for several voltages: which it belongs to is not said";
+            from.doubt("amps", words);
+        }
         Some(paired) if count > 0 && paired > count && paired > 1 => {
             from.doubt("amps", MORE_CURRENTS);
         }
         _ => {}
+    }
+}
+
+/// Currents of taps, highest first; the highest is the plate current where no other is given.
+fn named_taps(from: &mut Chooser, plate: &mut Plate) {
+    plate.more.tap_amps = all(from.list(Kind::TapAmps), Amps);
+    if let Field::Known { value: taps, how } = &mut plate.more.tap_amps {
+        taps.sort_by(|a, b| b.0.total_cmp(&a.0));
+        if plate.amps == Field::Unknown {
+            let value = taps.iter().take(1).copied().collect();
+            plate.amps = Field::Known { value, how: *how };
+        }
     }
 }
 

@@ -64,51 +64,28 @@ impl Chooser {
 
     /// What is said of the field, with how it is known.
     pub fn choose(&mut self, kind: Kind) -> Field<Said> {
-        let all: Vec<&Fact> = self.facts.iter().filter(|fact| fact.kind == kind).collect();
-        let mut said: Vec<(&Said, How)> = all
-            .iter()
-            .filter(|fact| fact.said != Said::Unreadable)
-            .map(|fact| (&fact.said, fact.how))
-            .collect();
-        let unreadable = said.len() < all.len();
-        said.sort_by(|(a, how_a), (b, how_b)| {
-            let (count_a, sum_a) = weight(a);
-            let (count_b, sum_b) = weight(b);
-            rank(*how_a)
-                .cmp(&rank(*how_b))
-                .then(count_b.cmp(&count_a))
-                .then(sum_b.total_cmp(&sum_a))
-        });
-        let Some((first, how)) = said.first().map(|(said, how)| ((*said).clone(), *how)) else {
+        let (said, unreadable) = self.sorted(kind);
+        let Some((first, how)) = said.first().cloned() else {
             return if unreadable {
                 Field::Unreadable
             } else {
                 Field::Unknown
             };
         };
-        let other = said.iter().find(|(said, _)| !covers(kind, &first, said));
-        let other = other.map(|(said, how)| ((*said).clone(), *how));
-        let name = kind.name();
         let words = |said: &Said| wording::facts(&[(kind, said.clone())]);
-        match other {
-            Some((other, as_well)) if as_well == how => {
-                let words = format!(
-                    "given twice and differently, so neither is kept: {}; {}",
-                    words(&first),
-                    words(&other)
-                );
-                self.doubt(name, words);
+        let name = kind.name();
+        match said.iter().find(|(said, _)| !covers(kind, &first, said)) {
+            Some((other, as_well)) if *as_well == how => {
+                let (first, other) = (words(&first), words(other));
+                let doubt =
+                    format!("given twice and differently, so neither is kept: {first}; {other}");
+                self.doubt(name, doubt);
                 return Field::Unknown;
             }
             Some((other, as_well)) => {
-                let words = format!(
-                    "{} ({}) is not kept beside {} ({})",
-                    words(&other),
-                    as_well.words(),
-                    words(&first),
-                    how.words()
-                );
-                self.doubt(name, words);
+                let dropped = format!("{} ({})", words(other), as_well.words());
+                let kept = format!("{} ({})", words(&first), how.words());
+                self.doubt(name, format!("{dropped} is not kept beside {kept}"));
             }
             None => {}
         }
@@ -116,6 +93,23 @@ impl Chooser {
             self.doubt(name, "said to be unreadable, and given all the same");
         }
         Field::Known { value: first, how }
+    }
+
+    /// All that is said of the field, best known and largest first, and whether it is unreadable.
+    fn sorted(&self, kind: Kind) -> (Vec<(Said, How)>, bool) {
+        let all = || self.facts.iter().filter(|fact| fact.kind == kind);
+        let mut said: Vec<(Said, How)> = all()
+            .filter(|fact| fact.said != Said::Unreadable)
+            .map(|fact| (fact.said.clone(), fact.how))
+            .collect();
+        said.sort_by(|(a, how_a), (b, how_b)| {
+            let ((count_a, sum_a), (count_b, sum_b)) = (weight(a), weight(b));
+            rank(*how_a)
+                .cmp(&rank(*how_b))
+                .then(count_b.cmp(&count_a))
+                .then(sum_b.total_cmp(&sum_a))
+        });
+        (said, all().any(|fact| fact.said == Said::Unreadable))
     }
 
     /// The figures of the field with the group of each.

@@ -3,24 +3,24 @@
 use super::fact::{Kind, Mark, Said};
 use super::lex::Piece;
 use super::phrases::{Entry, phrase};
-use super::scan::{Got, Taken};
+use super::scan::Got;
 use super::units::{Unit, unit};
 use crate::plate::{Duty, Mount, Position};
 
-fn word(pieces: &[Piece], i: usize) -> &str {
+pub(super) fn word(pieces: &[Piece], i: usize) -> &str {
     pieces.get(i).and_then(Piece::word).unwrap_or("")
 }
 
-fn sign(pieces: &[Piece], i: usize) -> Option<char> {
+pub(super) fn sign(pieces: &[Piece], i: usize) -> Option<char> {
     pieces.get(i).and_then(Piece::sign)
 }
 
-fn glued(pieces: &[Piece], i: usize) -> bool {
+pub(super) fn glued(pieces: &[Piece], i: usize) -> bool {
     pieces.get(i).is_some_and(|piece| piece.glued)
 }
 
 /// A whole number with its count of digits.
-fn whole(pieces: &[Piece], i: usize) -> Option<(u32, usize)> {
+pub(super) fn whole(pieces: &[Piece], i: usize) -> Option<(u32, usize)> {
     let number = pieces.get(i).and_then(Piece::number)?;
     (number.whole && number.value < 10_000.0).then_some((number.value as u32, number.digits))
 }
@@ -40,18 +40,18 @@ pub(super) fn code(pieces: &[Piece], i: usize) -> Option<Got> {
         .or_else(|| bare_frame(pieces, i))
 }
 
-/// `3~`, `~1`, `3 ~`.
+/// `3~`, `~1`, `3 ~`, `3 Mot`.
 fn phases(pieces: &[Piece], i: usize) -> Option<Got> {
-    let (count, behind) = if sign(pieces, i) == Some('~') && glued(pieces, i + 1) {
-        (whole(pieces, i + 1)?.0, i + 2)
-    } else if sign(pieces, i + 1) == Some('~') {
-        (whole(pieces, i)?.0, i + 2)
-    } else {
+    let wave = |at: usize| sign(pieces, at) == Some('~');
+    let before = wave(i) && glued(pieces, i + 1);
+    // `~50 Hz` is the sign of alternating current.
+    if before && unit(pieces, i + 2).is_some()
+        || !before && !wave(i + 1) && word(pieces, i + 1) != "MOT"
+    {
         return None;
-    };
-    let free =
-        unit(pieces, behind).is_none_or(|_| i + 2 == behind && sign(pieces, i + 1) == Some('~'));
-    (matches!(count, 1 | 3) && free).then(|| Got::figure(Kind::Phases, f64::from(count), behind))
+    }
+    let (count, _) = whole(pieces, i + usize::from(before))?;
+    matches!(count, 1 | 3).then(|| Got::figure(Kind::Phases, f64::from(count), i + 2))
 }
 
 /// `IP55`, `IP 54`, `IPX4`, `IP5X`. Source: IEC 60529, digits 0 to 6 and 0 to 9.
@@ -217,88 +217,16 @@ fn bare_frame(pieces: &[Piece], i: usize) -> Option<Got> {
         90 | 100 | 112 | 132 | 160 | 180 | 200 | 225 | 250 | 280
     ) && matches!(letters, "S" | "M" | "L" | "LA" | "LB" | "MA");
     (nema || integral || metric).then_some(())?;
-    text(Kind::Frame, format!("{size}{letters}"), behind)
-}
-
-/// `CLASS I DIV 1 GROUP D T3`: the listing as one text.
-pub(super) fn hazard(pieces: &[Piece], i: usize, next: usize) -> Taken {
-    let last = next - 1;
-    let at = (i..=last).find_map(|at| roman(pieces, at)).unwrap_or("I");
-    let mut said = format!("Class {at}");
-    // The class may have been taken together with DIV or GROUP: those are read again.
-    let mut i = if matches!(word(pieces, last), "DIV" | "GROUP") {
-        last
-    } else {
-        next
-    };
-    loop {
-        let skip = usize::from(matches!(sign(pieces, i), Some(',' | '.' | '/')));
-        let at = i + skip;
-        i = match word(pieces, at) {
-            "DIV" | "DIVISION" if roman(pieces, at + 1).is_some() => {
-                said += if roman(pieces, at + 1) == Some("I") {
-                    " Div 1"
-                } else {
-                    " Div 2"
-                };
-                at + 2
-            }
-            "GROUP" | "GROUPS" | "GR" | "GRP" | "GP" => {
-                let (letters, after) = groups(pieces, at + 1);
-                if letters.is_empty() {
-                    break;
-                }
-                said += &format!(" Group {letters}");
-                after
-            }
-            "T" if whole(pieces, at + 1).is_some_and(|(code, _)| (1..=6).contains(&code)) => {
-                let code = whole(pieces, at + 1).map_or(0, |(code, _)| code);
-                let letter = word(pieces, at + 2);
-                let tail = glued(pieces, at + 2) && matches!(letter, "A" | "B" | "C" | "D");
-                said += &format!(" T{code}{}", if tail { letter } else { "" });
-                at + 2 + usize::from(tail)
-            }
-            _ => break,
-        };
-    }
-    // A motor may be listed for several classes.
-    let comma = usize::from(matches!(sign(pieces, i), Some(',' | ';' | '/' | '&')));
-    if let Some((Entry::Hazard, after)) = phrase(pieces, i + comma)
-        && let Ok(more) = hazard(pieces, i + comma, after)
-        && let Some((_, Said::Text(text))) = more.facts.first()
+    let mut got = Got::of(Kind::Frame, Said::Text(format!("{size}{letters}")), behind);
+    // `90S-4`: the poles stand behind the dash.
+    if metric
+        && sign(pieces, behind) == Some('-')
+        && glued(pieces, behind + 1)
+        && let Some((poles @ (2 | 4 | 6 | 8), 1)) = whole(pieces, behind + 1)
     {
-        said += &format!(", {text}");
-        i = more.next;
+        got.facts
+            .push((Kind::Poles, Said::Figures(vec![f64::from(poles)], vec![0])));
+        got.next = behind + 2;
     }
-    Ok(Got::of(Kind::HazardousListing, Said::Text(said), i))
-}
-
-fn roman(pieces: &[Piece], i: usize) -> Option<&'static str> {
-    match (word(pieces, i), whole(pieces, i).map(|(figure, _)| figure)) {
-        ("I", _) | (_, Some(1)) => Some("I"),
-        ("II", _) | (_, Some(2)) => Some("II"),
-        ("III", _) | (_, Some(3)) => Some("III"),
-        _ => None,
-    }
-}
-
-fn groups(pieces: &[Piece], i: usize) -> (String, usize) {
-    let mut letters: Vec<&str> = Vec::new();
-    let mut next = i;
-    loop {
-        let skip =
-            usize::from(!letters.is_empty() && matches!(sign(pieces, next), Some(',' | '/' | '&')));
-        let letter = word(pieces, next + skip);
-        if !matches!(letter, "A" | "B" | "C" | "D" | "E" | "F" | "G") {
-            break;
-        }
-        // `GROUP C, D FLANGE` and `GROUP C, A 5.0` go on with another value.
-        let longer = phrase(pieces, next + skip).is_some_and(|(_, end)| end > next + skip + 1);
-        if longer || whole(pieces, next + skip + 1).is_some() {
-            break;
-        }
-        letters.push(letter);
-        next += skip + 1;
-    }
-    (letters.join("/"), next)
+    Some(got)
 }

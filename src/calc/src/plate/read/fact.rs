@@ -4,7 +4,6 @@ use crate::plate::{
     Bearing, Direction, Duty, Enclosure, How, InsulationClass, MotorType, Mount, Position,
     Protection, SeenFrom, ShaftForm, StudEnd,
 };
-use std::ops::Range;
 
 /// The field a part of the text speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -169,6 +168,7 @@ pub(super) enum Mark {
     SpeedControl(bool),
     CapacitorIncluded(bool),
     Phases(u8),
+    SpeedCount(u8),
     Insulation(InsulationClass),
 }
 
@@ -195,6 +195,7 @@ impl Mark {
             Mark::SpeedControl(_) => Kind::SpeedControl,
             Mark::CapacitorIncluded(_) => Kind::CapacitorIncluded,
             Mark::Phases(_) => Kind::Phases,
+            Mark::SpeedCount(_) => Kind::SpeedCount,
             Mark::Insulation(_) => Kind::Insulation,
         }
     }
@@ -210,11 +211,10 @@ pub(super) enum Said {
     Unreadable,
 }
 
-/// One fact with its place in the text.
+/// One fact.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Fact {
     pub kind: Kind,
     pub said: Said,
     pub how: How,
-    pub at: Range<usize>,
 }

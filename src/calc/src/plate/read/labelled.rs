@@ -2,12 +2,12 @@
 
 use super::degrees::degrees;
 use super::fact::{Kind, Mark, Said};
-use super::lex::{Number, Piece};
-use super::measures::{capacitor_volts, figures, kind, resolve, scale, share};
+use super::lex::Piece;
+use super::measures::{figures, kind, resolve, share};
 use super::phrases::{Entry, phrase};
 use super::scan::{Got, Taken, item, missed};
 use super::units::{List, Unit, list, one, unit};
-use super::{lettered, not_used, size};
+use super::{bare, capacitor, lettered, not_used, size, taps};
 use crate::plate::Protection;
 
 pub(super) fn word(pieces: &[Piece], i: usize) -> &str {
@@ -69,27 +69,17 @@ pub(super) fn labelled(pieces: &[Piece], i: usize, label: Kind, next: usize) -> 
     if let Some(got) = headed(pieces, i) {
         return Ok(got);
     }
-    match label {
-        Kind::Shaft
-        | Kind::ShaftDiameter
-        | Kind::ShaftLength
-        | Kind::Body
-        | Kind::BodyDiameter
-        | Kind::BodyLength
-        | Kind::BoltCircle
-        | Kind::StudLength => match size::labelled(pieces, at, label) {
+    if size::of_lengths(label) || label == Kind::BodyDiameter {
+        return match size::labelled(pieces, at, label) {
             Some(got) => Ok(got),
             None if matches!(label, Kind::Shaft | Kind::Body) => beside(pieces, label, at, next),
             None => missed("a name without its value", next),
-        },
-        Kind::Frame
-        | Kind::StudThread
-        | Kind::CodeLetter
-        | Kind::DesignLetter
-        | Kind::Insulation
-        | Kind::Connection
-        | Kind::MountingCode
-        | Kind::HazardousListing => lettered::lettered(pieces, label, at, next),
+        };
+    }
+    if lettered::of_letters(label) {
+        return lettered::lettered(pieces, label, at, next);
+    }
+    match label {
         Kind::Duty
         | Kind::MotorType
         | Kind::Enclosure
@@ -154,32 +144,26 @@ fn same_family(label: Kind, unit: Unit) -> bool {
 
 fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> Taken {
     let by_parts = matches!(label, Kind::Power | Kind::Watts | Kind::InputPower);
-    let single = matches!(
-        label,
-        Kind::Phases
-            | Kind::ServiceFactor
-            | Kind::PowerFactor
-            | Kind::Efficiency
-            | Kind::Poles
-            | Kind::SpeedCount
-            | Kind::Ambient
-            | Kind::Rise
-            | Kind::StudCount
-    );
     let minus = label == Kind::Ambient && sign(pieces, at) == Some('-');
     let at = at + usize::from(minus);
+    if matches!(label, Kind::Amps | Kind::Speed)
+        && let Some((Entry::Tap, _)) = phrase(pieces, at)
+    {
+        return taps::taps(pieces, at, own_unit(pieces, i, next, label));
+    }
     let Some(mut list) = list(pieces, at, by_parts) else {
         return missed("a name without its value", next);
     };
-    if single && let Some((number, after)) = one(pieces, at, false) {
-        list = List {
-            numbers: vec![number],
-            groups: vec![0],
-            next: after,
-        };
+    if single(label)
+        && let Some((number, next)) = one(pieces, at, false)
+    {
+        (list.numbers, list.groups, list.next) = (vec![number], vec![0], next);
+    }
+    if word(pieces, i) == "SPEEDS" {
+        more_speeds(pieces, &mut list);
     }
     if label == Kind::Volts
-        && let Some(got) = super::bare::supply(&list)
+        && let Some(got) = bare::supply(&list)
     {
         return Ok(got);
     }
@@ -190,7 +174,7 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
     });
     let found = behind_it.filter(|(unit, _)| same_family(label, *unit));
     if label == Kind::Capacitor {
-        if let Some(got) = rated(pieces, &list) {
+        if let Some(got) = capacitor::rated(pieces, &list) {
             return Ok(got);
         }
         if behind_it.is_some() && found.is_none() {
@@ -198,14 +182,54 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
         }
     }
     let end = found.map_or(list.next, |(_, end)| end);
-    let Some(unit) = found
-        .map(|(unit, _)| unit)
-        .or(own_unit(pieces, i, next, label))
-    else {
+    let own = || own_unit(pieces, i, next, label);
+    let Some(unit) = found.map(|(unit, _)| unit).or_else(own) else {
         return missed("power without its unit", end);
     };
+    if minus && let Some(first) = list.numbers.first_mut() {
+        first.value = -first.value;
+    }
+    let mut got = worth(label, &list, unit, found.is_some(), end)?;
+    if label == Kind::Capacitor {
+        capacitor::volts(pieces, &mut got);
+    }
+    Ok(got)
+}
+
+/// Labels that one number follows, so that `PH 1 1/2 HP` is two values.
+fn single(label: Kind) -> bool {
+    matches!(
+        label,
+        Kind::Phases
+            | Kind::ServiceFactor
+            | Kind::PowerFactor
+            | Kind::Efficiency
+            | Kind::Poles
+            | Kind::SpeedCount
+            | Kind::Ambient
+            | Kind::Rise
+            | Kind::StudCount
+    )
+}
+
+/// `SPEEDS: 1075, 950, 800`: the name in the plural takes all that follow.
+fn more_speeds(pieces: &[Piece], list: &mut List) {
+    while sign(pieces, list.next) == Some(',')
+        && let Some((number, next)) = one(pieces, list.next + 1, false)
+        && number.whole
+        && (100.0..10_000.0).contains(&number.value)
+        && unit(pieces, next).is_none_or(|(unit, _)| unit == Unit::Rpm)
+    {
+        list.groups
+            .push(list.groups.last().map_or(0, |last| last + 1));
+        list.numbers.push(number);
+        list.next = next;
+    }
+}
+
+/// The figures of a label in the unit of the plate.
+fn worth(label: Kind, list: &List, unit: Unit, with_unit: bool, end: usize) -> Taken {
     let first = list.numbers.first().map_or(0.0, |n| n.value);
-    let first = if minus { -first } else { first };
     match label {
         Kind::Ambient | Kind::Rise => {
             return Ok(Got::figure(label, degrees(label, first, unit), end));
@@ -214,32 +238,19 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
             return figures(Kind::SpeedCount, vec![first], vec![0], end);
         }
         Kind::Efficiency | Kind::PowerFactor => {
-            let percent = found.is_some();
-            return share(label, first, percent, end).map_or_else(
-                || missed("not a figure that a plate carries there", end),
-                Ok,
-            );
+            let why = "not a figure that a plate carries there";
+            return share(label, first, with_unit, end).map_or_else(|| missed(why, end), Ok);
         }
         Kind::ServiceFactor if (100.0..=200.0).contains(&first) => {
-            return Ok(Got::figure(label, first / 100.0, end).doubt(format!(
-                "service factor {first} is taken as {}",
-                first / 100.0
-            )));
+            let factor = first / 100.0;
+            let doubt = format!("service factor {first} is taken as {factor}");
+            return Ok(Got::figure(label, factor, end).doubt(doubt));
         }
         _ => {}
     }
-    let (values, groups, doubt) = resolve(&list, unit);
-    let plain = (label == Kind::CapacitorVolts || label == Kind::StudCount) && scale(unit) == 1.0;
-    let values = if plain {
-        list.numbers.iter().map(|n| n.value).collect()
-    } else {
-        values
-    };
+    let (values, groups, doubt) = resolve(list, unit);
     let mut got = figures(label, values, groups, end)?;
     got.doubt = doubt;
-    if label == Kind::Capacitor {
-        capacitor_volts(pieces, &mut got);
-    }
     Ok(got)
 }
 
@@ -248,27 +259,6 @@ fn degrees_or_percent(unit: Unit) -> bool {
         unit,
         Unit::Celsius | Unit::Fahrenheit | Unit::Kelvin | Unit::Percent
     )
-}
-
-/// `MFD 5/370`, where the second figure is the volts; `MFD 0319` and `MFD 12/05` are dates.
-fn rated(pieces: &[Piece], list: &List) -> Option<Got> {
-    let dated = |n: &Number| n.whole && n.digits == 4 && (n.value < 1000.0 || n.value > 1900.0);
-    match list.numbers.as_slice() {
-        [one] if dated(one) => Some(Got::not_used("date", list.next)),
-        [first, second] if second.value < 100.0 && first.whole && second.whole => {
-            Some(Got::not_used("date", list.next))
-        }
-        [first, second] if (100.0..=1000.0).contains(&second.value) => {
-            let next = unit(pieces, list.next)
-                .filter(|(unit, _)| *unit == Unit::Volt)
-                .map_or(list.next, |(_, next)| next);
-            let mut got = Got::figure(Kind::Capacitor, first.value, next);
-            let volts = Said::Figures(vec![second.value], vec![0]);
-            got.facts.push((Kind::CapacitorVolts, volts));
-            Some(got)
-        }
-        _ => None,
-    }
 }
 
 /// `V/PH/HZ 115/1/60`: as many labels as figures, in the same order.

@@ -129,34 +129,27 @@ fn digits(chars: &[(usize, char)], from: usize) -> usize {
         .count()
 }
 
+fn text(chars: &[(usize, char)], from: usize, count: usize) -> String {
+    let part = chars.iter().skip(from).take(count);
+    part.map(|(_, c)| *c).collect()
+}
+
 fn number(chars: &[(usize, char)], i: usize, before: Option<&Piece>) -> Option<(Lex, usize)> {
     let c = char_at(chars, i);
-    if let Some(value) = fraction(c) {
-        return Some((Lex::Number(said(value, true)), i + 1));
-    }
-    if c == '¹' {
-        return Some((Lex::Number(said(1.0, false)), i + 1));
+    let single = fraction(c).map(|value| said(value, true));
+    if let Some(number) = single.or_else(|| (c == '¹').then(|| said(1.0, false))) {
+        return Some((Lex::Number(number), i + 1));
     }
     let whole = digits(chars, i);
     let point = char_at(chars, i + whole);
     let after = digits(chars, i + whole + 1);
-    let text = |from: usize, count: usize| -> String {
-        chars
-            .iter()
-            .skip(from)
-            .take(count)
-            .map(|(_, c)| *c)
-            .collect()
-    };
+    let next = i + whole + 1 + after;
+    let left = text(chars, i, whole);
+    let right = text(chars, i + whole + 1, after);
     // `1'725`: thousands as some write them.
-    let thousands = (1..=3).contains(&whole) && matches!(point, '\'' | '’') && after == 3;
-    if thousands {
-        let both = text(i, whole) + &text(i + whole + 1, after);
-        let value = both.parse().ok()?;
-        return Some((
-            Lex::Number(exact(value, whole + after)),
-            i + whole + 1 + after,
-        ));
+    if (1..=3).contains(&whole) && matches!(point, '\'' | '’') && after == 3 {
+        let value = format!("{left}{right}").parse().ok()?;
+        return Some((Lex::Number(exact(value, whole + after)), next));
     }
     // A leading point is one only where nothing that it could end stands before it.
     let free = before.is_none_or(|piece| matches!(piece.sign(), Some('/' | '-' | '(' | ':' | '=')));
@@ -164,21 +157,16 @@ fn number(chars: &[(usize, char)], i: usize, before: Option<&Piece>) -> Option<(
     if whole == 0 && !decimals || after > 30 || whole > 15 {
         return None;
     }
-    let left = text(i, whole);
     let lead = left.parse().unwrap_or(0.0);
     // `1075,900` is a list: no thousands, and no decimals behind four figures.
     if !decimals || point == ',' && whole > 3 {
         return Some((Lex::Number(exact(lead, whole)), i + whole));
     }
-    let right = text(i + whole + 1, after);
-    let value: f64 = format!("{left}.{right}").parse().ok()?;
-    let next = i + whole + 1 + after;
-    let mut number = said(value, false);
+    let mut number = said(format!("{left}.{right}").parse().ok()?, false);
     number.whole = false;
     if point == ',' && after == 3 && lead > 0.0 && !left.starts_with('0') {
         number.comma = Some((lead, right.parse().unwrap_or(0.0)));
     }
-    // A fraction sign behind decimals or digits is read by the list of numbers.
     Some((Lex::Number(number), next))
 }
 

@@ -230,6 +230,7 @@ pub(super) const MARKS: &[(&str, Entry)] = &[
         "CAP NOT INCLUDED|CAPACITOR NOT INCLUDED|LESS CAP|LESS CAPACITOR|NO CAP|WITHOUT CAPACITOR|W O CAP",
         Entry::Mark(Mark::CapacitorIncluded(false)),
     ),
+    ("SINGLE SPEED|SINGLE SPD", Entry::Mark(Mark::SpeedCount(1))),
     (
         "SINGLE PHASE|SINGLE PH|SGL PH|ONE PHASE|MONOPHASE",
         Entry::Mark(Mark::Phases(1)),

@@ -6,7 +6,7 @@ use super::lex::{Number, Piece};
 use super::phrases::{Entry, phrase};
 use super::scan::{Got, Taken, missed};
 use super::units::{List, Unit, joined, list, one, unit};
-use super::{degrees, labelled, size};
+use super::{capacitor, degrees, labelled, size};
 use crate::plate::Mount;
 use crate::units::WATTS_PER_HP;
 
@@ -141,24 +141,26 @@ fn with_unit(pieces: &[Piece], list: List, first: Unit, next: usize) -> Taken {
                 duty_behind(pieces, next),
             )
         }
-        _ => {
-            let (list, next, connections) = more(pieces, list, first, next);
-            let kind = kind(first);
-            let (values, groups, doubt) = resolve(&list, first);
-            let next = tail(pieces, kind, next);
-            let (kind, next) = direction(pieces, kind, next);
-            let mut got = figures(kind, values, groups, next)?;
-            got.doubt = doubt;
-            if !connections.is_empty() {
-                got.facts
-                    .push((Kind::Connection, Said::Text(connections.join("/"))));
-            }
-            if kind == Kind::Capacitor {
-                capacitor_volts(pieces, &mut got);
-            }
-            Ok(got)
-        }
+        _ => plain(pieces, list, first, next),
     }
+}
+
+fn plain(pieces: &[Piece], list: List, first: Unit, next: usize) -> Taken {
+    let (list, next, connections) = more(pieces, list, first, next);
+    let kind = kind(first);
+    let (values, groups, doubt) = resolve(&list, first);
+    let next = tail(pieces, kind, next);
+    let (kind, next) = direction(pieces, kind, next);
+    let mut got = figures(kind, values, groups, next)?;
+    got.doubt = doubt;
+    if !connections.is_empty() {
+        let said = Said::Text(connections.join("/"));
+        got.facts.push((Kind::Connection, said));
+    }
+    if kind == Kind::Capacitor {
+        capacitor::volts(pieces, &mut got);
+    }
+    Ok(got)
 }
 
 /// `HP OUTPUT`, `V CAP`, `MIN DUTY`: a word behind the unit that says it closer.
@@ -283,7 +285,10 @@ fn more(
         });
         let Some((more, range, end)) = step else {
             // A winding behind the last of several volts.
-            if let Some(here) = here.filter(|_| !connections.is_empty()) {
+            if let Some(here) = here.filter(|here| {
+                let alone = *here == "Δ" && super::codes::connection(pieces, next).is_none();
+                alone || !connections.is_empty()
+            }) {
                 connections.push(here);
                 next = after;
             }
@@ -378,31 +383,4 @@ pub(super) fn figures(kind: Kind, values: Vec<f64>, groups: Vec<usize>, next: us
     } else {
         missed("not a figure that a plate carries there", next)
     }
-}
-
-/// `/370V`, `@ 370 VAC` behind the microfarads; by a blank only what is a capacitor's voltage.
-pub(super) fn capacitor_volts(pieces: &[Piece], got: &mut Got) {
-    let sign = pieces.get(got.next).and_then(Piece::sign);
-    let word = pieces.get(got.next).and_then(Piece::word);
-    let tied = matches!(sign, Some('/' | '@' | '-')) || word == Some("AT");
-    let at = got.next + usize::from(tied || sign == Some(','));
-    let Some(list) = list(pieces, at, false) else {
-        return;
-    };
-    let value = list.numbers.iter().map(|n| n.value).fold(0.0, f64::max);
-    let volts = unit(pieces, list.next).filter(|(unit, _)| *unit == Unit::Volt);
-    let usual = [250.0, 330.0, 350.0, 370.0, 440.0, 450.0].contains(&value);
-    let another = unit(pieces, list.next).is_some() && volts.is_none();
-    if another || !(100.0..=1000.0).contains(&value) || !(tied || usual && volts.is_some()) {
-        return;
-    }
-    got.facts
-        .push((Kind::CapacitorVolts, Said::Figures(vec![value], vec![0])));
-    let next = volts.map_or(list.next, |(_, next)| next);
-    got.next = match phrase(pieces, next) {
-        Some((Entry::Label(Kind::Capacitor), after)) if !labelled::has_number(pieces, after) => {
-            after
-        }
-        _ => next,
-    };
 }

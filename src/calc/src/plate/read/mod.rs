@@ -3,10 +3,12 @@
 
 mod bare;
 mod build;
+mod capacitor;
 mod choose;
 mod codes;
 mod degrees;
 mod fact;
+mod hazard;
 mod labelled;
 mod labels;
 mod lettered;

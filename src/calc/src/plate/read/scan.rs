@@ -4,8 +4,8 @@ use super::fact::{Fact, Kind, Mark, Said};
 use super::lex::{self, Piece, parts};
 use super::phrases::{Entry, phrase};
 use super::{
-    Doubt, NotUnderstood, Understood, codes, degrees, labelled, measures, not_used, spoken, taps,
-    turning, wording,
+    Doubt, NotUnderstood, Understood, codes, degrees, hazard, labelled, measures, not_used, spoken,
+    taps, turning, wording,
 };
 use crate::plate::How;
 use std::ops::Range;
@@ -43,6 +43,14 @@ impl Got {
             not_used: Some(words),
             next,
             ..Got::default()
+        }
+    }
+    /// What it means, in words.
+    fn words(&self) -> String {
+        match (self.how, self.not_used) {
+            (Some(how), _) => format!("how a value is known: {}", how.words()),
+            (None, Some(words)) => format!("{words}, not used"),
+            (None, None) => wording::facts(&self.facts),
         }
     }
     pub fn doubt(mut self, doubt: impl Into<String>) -> Got {
@@ -156,6 +164,7 @@ impl Scanner<'_> {
 
     fn take(&mut self, got: Got, i: usize, next: usize) {
         let at = self.span(i, next);
+        let text = self.text.get(at.clone()).unwrap_or("").to_owned();
         let how = match got.how {
             Some(how) => {
                 self.tell_how(how, i, next);
@@ -164,40 +173,27 @@ impl Scanner<'_> {
             None if got.facts.is_empty() => How::Read,
             None => self.coming.take().unwrap_or_default(),
         };
-        let words = match (got.how, got.not_used) {
-            (Some(how), _) => format!("how a value is known: {}", how.words()),
-            (None, Some(words)) => format!("{words}, not used"),
-            (None, None) => wording::facts(&got.facts),
-        };
         let mut fields: Vec<&'static str> = got.facts.iter().map(|(kind, _)| kind.name()).collect();
         fields.dedup();
         let queried = (i..next).any(|at| self.pieces.get(at).and_then(Piece::sign) == Some('?'));
         let unreadable = got.facts.iter().any(|(_, said)| *said == Said::Unreadable);
+        let query = (queried && !unreadable && !got.facts.is_empty())
+            .then(|| format!("{text} stands with a question mark: look again"));
         let field = fields.first().copied().unwrap_or("");
-        if let Some(words) = got.doubt {
-            self.out.doubts.push(Doubt { field, words });
-        }
-        if queried && !unreadable && !got.facts.is_empty() {
-            let words = format!(
-                "{} stands with a question mark: look again",
-                self.text.get(at.clone()).unwrap_or("")
-            );
-            self.out.doubts.push(Doubt { field, words });
-        }
+        let doubts = got.doubt.iter().cloned().chain(query);
+        self.out
+            .doubts
+            .extend(doubts.map(|words| Doubt { field, words }));
+        let words = got.words();
         self.out.understood.push(Understood {
-            text: self.text.get(at.clone()).unwrap_or("").to_owned(),
+            text,
             at: at.clone(),
             fields,
             words,
         });
         if !got.facts.is_empty() {
             let from = self.out.facts.len();
-            let fact = |(kind, said)| Fact {
-                kind,
-                said,
-                how,
-                at: at.clone(),
-            };
+            let fact = |(kind, said)| Fact { kind, said, how };
             self.out.facts.extend(got.facts.into_iter().map(fact));
             self.last = from..self.out.facts.len();
         }
@@ -296,6 +292,15 @@ fn entered(pieces: &[Piece], i: usize, entry: Entry, next: usize) -> Taken {
         Entry::Mark(mark) => Ok(Got::mark(mark, next)),
         Entry::Unsure(mark, why) => Ok(Got::mark(mark, next).doubt(why)),
         Entry::Label(kind) => labelled::labelled(pieces, i, kind, next),
+        // `BRG DE 6205 ODE 6203`.
+        Entry::EndCode(_)
+            if pieces
+                .get(next)
+                .and_then(Piece::number)
+                .is_some_and(|n| n.digits >= 3) =>
+        {
+            Ok(Got::not_used("bearing number", chunk(pieces, next)))
+        }
         Entry::EndCode(_) => missed("an end without a direction of turning", next),
         Entry::Filler => Ok(Got::not_used("a joining word", next)),
         Entry::NotUsed(words) => Ok(Got::not_used(words, next)),
@@ -312,8 +317,8 @@ fn entered(pieces: &[Piece], i: usize, entry: Entry, next: usize) -> Taken {
             }
             _ => missed("does not say which value cannot be read", next),
         },
-        Entry::Hazard => codes::hazard(pieces, i, next),
-        Entry::Tap => taps::taps(pieces, i),
+        Entry::Hazard => Ok(hazard::hazard(pieces, i, next)),
+        Entry::Tap => taps::taps(pieces, i, None),
     }
 }
 

@@ -138,7 +138,7 @@ fn named(pieces: &[Piece], i: usize) -> Option<Named> {
     }
 }
 
-fn of_lengths(kind: Kind) -> bool {
+pub(super) fn of_lengths(kind: Kind) -> bool {
     matches!(
         kind,
         Kind::Shaft
@@ -182,13 +182,9 @@ fn got(kind: Kind, size: &Size, next: usize) -> Got {
     let mut got = Got::of(kind, figure(first), next);
     let mut certain = sure;
     if let Some(second) = size.second {
-        let (length, known) = second.mm(size.first.unit);
         // `1/2 x 5`: the fraction says inches for both.
-        let (length, known) = if !known && size.first.fraction {
-            (second.value * MM_PER_INCH, true)
-        } else {
-            (length, known)
-        };
+        let inches = size.first.fraction.then_some(Unit::Inch);
+        let (length, known) = second.mm(size.first.unit.or(inches));
         certain &= known;
         let along = match kind {
             Kind::BodyDiameter => Kind::BodyLength,
@@ -202,13 +198,11 @@ fn got(kind: Kind, size: &Size, next: usize) -> Got {
     if certain {
         return got;
     }
-    let unit = if size.first.value > 12.0 {
+    let value = size.first.value;
+    let unit = if value > 12.0 {
         "millimetres"
     } else {
         "inches"
     };
-    got.doubt(format!(
-        "{} without a unit is taken as {unit}",
-        size.first.value
-    ))
+    got.doubt(format!("{value} without a unit is taken as {unit}"))
 }

@@ -100,7 +100,7 @@ fn mark(mark: Mark) -> String {
         Mark::Mount(mount) => plain(&mount),
         Mark::StudEnd(end) => plain(&end),
         Mark::ShaftForm(form) => plain(&form),
-        Mark::Phases(phases) => phases.to_string(),
+        Mark::Phases(count) | Mark::SpeedCount(count) => count.to_string(),
         Mark::Insulation(class) => plain(&class).to_uppercase(),
     }
 }
