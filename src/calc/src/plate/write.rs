@@ -16,10 +16,12 @@ use crate::units::Watts;
 pub fn write(plate: &Plate) -> String {
     let mut line = Line::default();
     ratings(&mut line, plate);
+    limits(&mut line, plate);
     turning(&mut line, plate);
     words(&mut line, plate);
     codes(&mut line, plate);
     shape(&mut line, plate);
+    dimensions(&mut line, plate);
     line.parts.join(", ")
 }
 
@@ -106,6 +108,9 @@ fn ratings(line: &mut Line, plate: &Plate) {
     line.put(&plate.service_factor, "SF", |v| format!("SF {v}"));
     line.put(&plate.efficiency, "EFF", |v| format!("EFF {v} %"));
     line.put(&plate.power_factor, "PF", |v| format!("PF {v}"));
+}
+
+fn limits(line: &mut Line, plate: &Plate) {
     line.put(&plate.capacitor, "CAP", |v| format!("{} MFD", v.0));
     line.put(&plate.capacitor_volts, "CAP VOLTS", |v| {
         format!("CAP VOLTS {} V", v.0)
@@ -220,6 +225,9 @@ fn shape(line: &mut Line, plate: &Plate) {
         }
         .to_owned()
     });
+}
+
+fn dimensions(line: &mut Line, plate: &Plate) {
     line.put(&plate.shaft_diameter, "SHAFT DIA", |v| {
         format!("SHAFT DIA {} MM", v.0)
     });

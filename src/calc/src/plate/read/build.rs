@@ -4,7 +4,7 @@ use super::Reading;
 use super::choose::{Chooser, map};
 use super::fact::{Kind, Mark, Said};
 use super::scan::Scanned;
-use super::words;
+use super::{rotation, words};
 use crate::plate::{Duty, Field, How, More, Plate};
 use crate::units::{Amps, Celsius, Hertz, Microfarads, Millimetres, Rpm, Volts, Watts};
 
@@ -26,7 +26,7 @@ pub(super) fn build(scanned: Scanned) -> Reading {
     duty(&mut from, &mut plate);
     shape(&mut from, &mut plate);
     codes(&mut from, &mut plate.more);
-    words::rotation(&mut from, &mut plate);
+    rotation::rotation(&mut from, &mut plate);
     words::enclosure(&mut from, &mut plate);
     words::motor_type(&mut from, &mut plate);
     words::protection(&mut from, &mut plate);

@@ -17,6 +17,7 @@ mod marks;
 mod measures;
 mod not_used;
 mod phrases;
+mod rotation;
 mod scan;
 mod size;
 mod spoken;

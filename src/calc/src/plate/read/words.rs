@@ -1,14 +1,11 @@
-//! The words of a plate put together: turning, enclosure, type, protection and the rest.
+//! The words of a plate put together: enclosure, type, protection and the rest.
 
 use super::choose::Chooser;
 use super::fact::{Kind, Mark};
-use crate::motor::at_shaft_end;
-use crate::plate::{
-    Direction, Enclosure, Field, How, MotorType, Plate, Protection, Rotation, SeenFrom,
-};
+use crate::plate::{Enclosure, Field, How, MotorType, Plate, Protection};
 
 /// The one value of several equal ones; `Err` where they differ.
-fn only<T: PartialEq + Copy>(values: &[(T, How)]) -> Result<Option<(T, How)>, ()> {
+pub(super) fn only<T: PartialEq + Copy>(values: &[(T, How)]) -> Result<Option<(T, How)>, ()> {
     let Some(first) = values.first() else {
         return Ok(None);
     };
@@ -39,119 +36,9 @@ fn field<T: PartialEq + Copy>(
     }
 }
 
-/// Direction, the end it is seen from and whether it can be reversed, from all that is said of them.
-pub(super) fn rotation(from: &mut Chooser, plate: &mut Plate) {
-    let (marks, unreadable) = from.marks(Kind::Rotation);
-    let reversible = from.mark(Kind::Reversible, |mark| match mark {
-        Mark::Reversible(flag) => Some(flag),
-        _ => None,
-    });
-    let ends: Vec<(SeenFrom, How)> = marks
-        .iter()
-        .filter_map(|(mark, how)| match mark {
-            Mark::Seen(seen) => Some((*seen, *how)),
-            _ => None,
-        })
-        .collect();
-    let end = match only(&ends) {
-        Ok(end) => end.map_or(SeenFrom::NotStated, |(end, _)| end),
-        Err(()) => {
-            from.doubt(
-                "rotation",
-                "two ends are named and neither beside the direction",
-            );
-            SeenFrom::NotStated
-        }
-    };
-    let shipped = marks
-        .iter()
-        .any(|(mark, _)| matches!(mark, Mark::Shipped(_)));
-    let turns: Vec<(Direction, SeenFrom, How)> = marks
-        .iter()
-        .filter_map(|(mark, how)| match mark {
-            Mark::Turns(direction) => Some((*direction, end, *how)),
-            Mark::TurnsSeen(direction, seen) => Some((*direction, *seen, *how)),
-            Mark::Shipped(direction) => Some((*direction, SeenFrom::NotStated, *how)),
-            _ => None,
-        })
-        .collect();
-    let flag = shipped || reversible.value() == Some(&true);
-    match one_way(&turns, flag) {
-        Ok(Some((rotation, how))) => {
-            if rotation.seen_from == SeenFrom::NotStated {
-                from.doubt(
-                    "rotation",
-                    "the direction is given without the end it is seen from: ask for the end",
-                );
-            }
-            plate.rotation = Field::Known {
-                value: rotation,
-                how,
-            };
-        }
-        Ok(None) => {
-            if end != SeenFrom::NotStated {
-                from.doubt("rotation", "an end is named without a direction of turning");
-            }
-            plate.rotation = if unreadable {
-                Field::Unreadable
-            } else {
-                Field::Unknown
-            };
-            plate.more.reversible = reversible;
-        }
-        Err(()) => {
-            from.doubt("rotation", "given both ways, so neither is kept");
-            plate.more.reversible = reversible;
-        }
-    }
-}
-
-/// The rotation on which all agree: `CW SE` and `CCW LE` are one; a bare `CW` agrees with `CW SE`.
-fn one_way(
-    turns: &[(Direction, SeenFrom, How)],
-    reversible: bool,
-) -> Result<Option<(Rotation, How)>, ()> {
-    let rotation = |(direction, seen_from, how): (Direction, SeenFrom, How)| {
-        let rotation = Rotation {
-            direction,
-            seen_from,
-            reversible,
-        };
-        (rotation, how)
-    };
-    let mut stated: Vec<_> = turns
-        .iter()
-        .filter(|turn| turn.1 != SeenFrom::NotStated)
-        .copied()
-        .collect();
-    // As seen from the shaft end first, so that the choice does not hang on the order.
-    stated.sort_by_key(|turn| (turn.1 != SeenFrom::ShaftEnd, turn.2 != How::Read));
-    let bare: Vec<_> = turns
-        .iter()
-        .filter(|turn| turn.1 == SeenFrom::NotStated)
-        .copied()
-        .collect();
-    let Some(first) = stated.first().or(bare.first()).copied() else {
-        return Ok(None);
-    };
-    let (kept, how) = rotation(first);
-    let same = |turn: &(Direction, SeenFrom, How)| match at_shaft_end(rotation(*turn).0) {
-        Some(direction) => at_shaft_end(kept) == Some(direction),
-        None => stated
-            .iter()
-            .chain(std::iter::once(&first))
-            .any(|other| other.0 == turn.0),
-    };
-    if turns.iter().all(same) {
-        Ok(Some((kept, how)))
-    } else {
-        Err(())
-    }
-}
-
 /// Open and totally enclosed join with air over; what has no word of its own is kept as marked.
 pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
+    use Enclosure::{OpenAirOver, OpenDripProof, TotallyEnclosedAirOver};
     plate.more.enclosure_mark = from.mark(Kind::EnclosureMark, |mark| match mark {
         Mark::EnclosedAs(mark) => Some(mark.to_owned()),
         _ => None,
@@ -163,34 +50,24 @@ pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
             .find(|(mark, _)| *mark == wanted)
             .map(|(_, how)| *how)
     };
-    let mut full: Vec<(Enclosure, How)> = marks
-        .iter()
-        .filter_map(|(mark, how)| match mark {
-            Mark::Enclosure(enclosure) => Some((*enclosure, *how)),
-            _ => None,
-        })
-        .collect();
+    let full = |(mark, how): &(Mark, How)| match mark {
+        Mark::Enclosure(enclosure) => Some((*enclosure, *how)),
+        _ => None,
+    };
+    let mut full: Vec<(Enclosure, How)> = marks.iter().filter_map(full).collect();
     let (open, closed, air) = (
         how(Mark::Open),
         how(Mark::TotallyEnclosed),
         how(Mark::AirOver),
     );
     if let Some(how) = air {
-        if open.is_some() {
-            full.push((Enclosure::OpenAirOver, how));
-        }
-        if closed.is_some() {
-            full.push((Enclosure::TotallyEnclosedAirOver, how));
-        }
+        full.extend(open.map(|_| (OpenAirOver, how)));
+        full.extend(closed.map(|_| (TotallyEnclosedAirOver, how)));
     }
-    use Enclosure::{OpenAirOver, OpenDripProof, TotallyEnclosedAirOver};
     let is_open = |(kind, _): &(Enclosure, How)| matches!(kind, OpenAirOver | OpenDripProof);
-    if open.is_some() && full.iter().any(|one| !is_open(one))
-        || closed.is_some() && full.iter().any(is_open)
-        || open.is_some() && closed.is_some()
-    {
-        from.doubt("enclosure", "open and enclosed at once, so neither is kept");
-        return;
+    let against_open = open.is_some() && (closed.is_some() || full.iter().any(|one| !is_open(one)));
+    if against_open || closed.is_some() && full.iter().any(is_open) {
+        return from.doubt("enclosure", "open and enclosed at once, so neither is kept");
     }
     let over = |(kind, _): &(Enclosure, How)| matches!(kind, OpenAirOver | TotallyEnclosedAirOver);
     if air.is_some() && full.is_empty() {
@@ -199,23 +76,21 @@ pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
             "air over, but not said whether open or totally enclosed",
         );
     } else if air.is_some() && !full.iter().any(over) {
-        from.doubt("enclosure", "air over, and an enclosure that is not");
-        return;
+        return from.doubt("enclosure", "air over, and an enclosure that is not");
     }
-    let mark = if open.is_some() {
-        Some(("OPEN", open))
-    } else {
-        closed.map(|how| ("TE", Some(how)))
-    };
-    if let Some((mark, Some(how))) = mark
-        && full.is_empty()
-        && air.is_none()
-        && plate.more.enclosure_mark == Field::Unknown
-    {
-        plate.more.enclosure_mark = Field::Known {
-            value: mark.to_owned(),
-            how,
-        };
+    if full.is_empty() && air.is_none() {
+        as_marked(from, plate, open, closed);
+    }
+    plate.enclosure = field(from, Kind::Enclosure, &full, unreadable);
+}
+
+/// `OPEN` and `TE` alone say too little for an enclosure, and are kept as they are marked.
+fn as_marked(from: &mut Chooser, plate: &mut Plate, open: Option<How>, closed: Option<How>) {
+    let open = open.map(|how| ("OPEN", how));
+    let marked = open.or(closed.map(|how| ("TE", how)));
+    if let Some((mark, how)) = marked.filter(|_| plate.more.enclosure_mark == Field::Unknown) {
+        let value = mark.to_owned();
+        plate.more.enclosure_mark = Field::Known { value, how };
         if mark == "TE" {
             from.doubt(
                 "enclosure",
@@ -223,7 +98,6 @@ pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
             );
         }
     }
-    plate.enclosure = field(from, Kind::Enclosure, &full, unreadable);
 }
 
 /// `Induction` alone is a type only where the phases are known to be three.
