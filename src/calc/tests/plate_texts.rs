@@ -106,21 +106,7 @@ fn every_text_is_read_as_written_beside_it() {
         if Value::Object(how.clone()) != text.how {
             wrong.push(format!("{}\n  how {:?}", text.text, how));
         }
-        let reading = read(&text.text);
-        let missed: Vec<&str> = reading
-            .not_understood
-            .iter()
-            .map(|part| part.text.as_str())
-            .collect();
-        if json!(missed) != text.not_understood {
-            wrong.push(format!("{}\n  not understood {missed:?}", text.text));
-        }
-        let mut doubts: Vec<&str> = reading.doubts.iter().map(|doubt| doubt.field).collect();
-        doubts.sort_unstable();
-        doubts.dedup();
-        if json!(doubts) != text.doubts {
-            wrong.push(format!("{}\n  doubts {doubts:?}", text.text));
-        }
+        parts_and_doubts(&text, &mut wrong);
     }
     assert!(
         wrong.is_empty(),
@@ -128,6 +114,24 @@ fn every_text_is_read_as_written_beside_it() {
         wrong.len(),
         wrong.join("\n")
     );
+}
+
+fn parts_and_doubts(text: &Text, wrong: &mut Vec<String>) {
+    let reading = read(&text.text);
+    let missed: Vec<&str> = reading
+        .not_understood
+        .iter()
+        .map(|part| part.text.as_str())
+        .collect();
+    if json!(missed) != text.not_understood {
+        wrong.push(format!("{}\n  not understood {missed:?}", text.text));
+    }
+    let mut doubts: Vec<&str> = reading.doubts.iter().map(|doubt| doubt.field).collect();
+    doubts.sort_unstable();
+    doubts.dedup();
+    if json!(doubts) != text.doubts {
+        wrong.push(format!("{}\n  doubts {doubts:?}", text.text));
+    }
 }
 
 #[test]

@@ -105,12 +105,12 @@ fn ratings(line: &mut Line, plate: &Plate) {
         format!("{} HZ", list(v, |v| v.0))
     });
     line.put(&plate.phases, "PH", |v| format!("{v} PH"));
-    line.put(&plate.service_factor, "SF", |v| format!("SF {v}"));
     line.put(&plate.efficiency, "EFF", |v| format!("EFF {v} %"));
     line.put(&plate.power_factor, "PF", |v| format!("PF {v}"));
 }
 
 fn limits(line: &mut Line, plate: &Plate) {
+    line.put(&plate.service_factor, "SF", |v| format!("SF {v}"));
     line.put(&plate.capacitor, "CAP", |v| format!("{} MFD", v.0));
     line.put(&plate.capacitor_volts, "CAP VOLTS", |v| {
         format!("CAP VOLTS {} V", v.0)

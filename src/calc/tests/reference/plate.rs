@@ -62,14 +62,14 @@ fn typical_row(row: &Row) -> Outcome {
     let size = row.text("size_range").trim_end_matches(" hp");
     let (from, to) = size.split_once('-').ok_or("no range")?;
     let power = (hp(from)? * hp(to)?).sqrt();
-    let share = |column: &str| {
-        row.need(column)
-            / if column.ends_with("percent") {
-                100.0
-            } else {
-                1.0
-            }
+    let of = |column: &str| {
+        if column.ends_with("percent") {
+            100.0
+        } else {
+            1.0
+        }
     };
+    let share = |column: &str| row.need(column) / of(column);
     let low = share("efficiency_min_percent") * share("power_factor_min");
     let high = share("efficiency_max_percent") * share("power_factor_max");
     let root = if kind.starts_with('3') {
@@ -96,20 +96,17 @@ fn typical_row(row: &Row) -> Outcome {
         })?;
     }
     let middle = (share("efficiency_min_percent") + share("efficiency_max_percent")) / 2.0;
-    let text = format!(
-        "{} INPUT {:.4} W",
-        text((low * high).sqrt()),
-        watts / middle
-    );
-    let (efficiency, judged) = line(&plate(&text)?, "efficiency")?;
+    let input = format!("INPUT {:.4} W", watts / middle);
+    middle_efficiency(&format!("{} {input}", text((low * high).sqrt())), middle)
+}
+
+fn middle_efficiency(text: &str, middle: f64) -> Outcome {
+    let (efficiency, judged) = line(&plate(text)?, "efficiency")?;
     must(judged == "within", || {
         format!("{text}: efficiency {judged}")
     })?;
-    near(
-        middle * 100.0,
-        efficiency.parse().map_err(|_| "no efficiency")?,
-        0.06,
-    )
+    let efficiency = efficiency.parse().map_err(|_| "no efficiency")?;
+    near(middle * 100.0, efficiency, 0.06)
 }
 
 /// The published figures, read as a plate: the computed columns come out, and a power factor over 1
@@ -309,10 +306,12 @@ fn enclosure_row(row: &Row) -> Outcome {
             format!("{mark} is {short:?}, {name} is {full:?}")
         })?;
     }
-    for code in row
-        .text("usual_IP_and_IC_code")
-        .split(|c: char| !c.is_alphanumeric())
-    {
+    codes(row.text("usual_IP_and_IC_code"))
+}
+
+/// Every IP and IC code of the cell is read.
+fn codes(cell: &str) -> Outcome {
+    for code in cell.split(|c: char| !c.is_alphanumeric()) {
         let reading = read(code);
         let plate = &reading.plate.more;
         if code.starts_with("IP") {

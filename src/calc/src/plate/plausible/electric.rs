@@ -79,15 +79,7 @@ pub(super) fn power(plate: &Plate, working: &mut Working) {
         (Some(_), true) => return lacks(working, base, "Volts and full-load amperes"),
     };
     let Some(phases) = phases(plate) else {
-        let shares = pairs.iter().map(|(v, a)| power / (root(3) * v * a));
-        let least = shares.fold(f64::INFINITY, f64::min);
-        if least > ROUNDING {
-            working.lines.push(impossible(base, least));
-            return;
-        }
-        let why = "Three phases carry 1.73 times the power of one at the same volts and amperes.";
-        let how = "Read PH on the plate, or count the supply leads.";
-        return ask(working, base, "Phases", why, how);
+        return without_phases(working, base, power, &pairs);
     };
     let kind = plate.motor_type.value().copied();
     let ranges = kind
@@ -107,6 +99,19 @@ pub(super) fn power(plate: &Plate, working: &mut Working) {
         lines.truncate(1);
     }
     working.lines.extend(lines);
+}
+
+/// What is impossible on three phases is impossible on one as well.
+fn without_phases(working: &mut Working, base: Line, power: f64, pairs: &[(f64, f64)]) {
+    let shares = pairs.iter().map(|(v, a)| power / (root(3) * v * a));
+    let least = shares.fold(f64::INFINITY, f64::min);
+    if least > ROUNDING {
+        working.lines.push(impossible(base, least));
+        return;
+    }
+    let why = "Three phases carry 1.73 times the power of one at the same volts and amperes.";
+    let how = "Read PH on the plate, or count the supply leads.";
+    ask(working, base, "Phases", why, how);
 }
 
 fn lacks(working: &mut Working, base: Line, what: &'static str) {

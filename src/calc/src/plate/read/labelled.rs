@@ -88,6 +88,9 @@ pub(super) fn labelled(pieces: &[Piece], i: usize, label: Kind, next: usize) -> 
         | Kind::Protection
         | Kind::Mount
         | Kind::Position => beside(pieces, label, at, next),
+        Kind::Amps | Kind::Speed if matches!(phrase(pieces, at), Some((Entry::Tap, _))) => {
+            taps::taps(pieces, at, own_unit(pieces, i, next, label))
+        }
         _ => figured(pieces, i, label, at, next),
     }
 }
@@ -146,54 +149,52 @@ fn figured(pieces: &[Piece], i: usize, label: Kind, at: usize, next: usize) -> T
     let by_parts = matches!(label, Kind::Power | Kind::Watts | Kind::InputPower);
     let minus = label == Kind::Ambient && sign(pieces, at) == Some('-');
     let at = at + usize::from(minus);
-    if matches!(label, Kind::Amps | Kind::Speed)
-        && let Some((Entry::Tap, _)) = phrase(pieces, at)
-    {
-        return taps::taps(pieces, at, own_unit(pieces, i, next, label));
-    }
-    let Some(mut list) = list(pieces, at, by_parts) else {
+    let list = if single(label) {
+        one(pieces, at, false).map(List::one)
+    } else {
+        list(pieces, at, by_parts)
+    };
+    let Some(mut list) = list else {
         return missed("a name without its value", next);
     };
-    if single(label)
-        && let Some((number, next)) = one(pieces, at, false)
-    {
-        (list.numbers, list.groups, list.next) = (vec![number], vec![0], next);
-    }
-    if word(pieces, i) == "SPEEDS" {
-        more_speeds(pieces, &mut list);
-    }
+    list.numbers
+        .iter_mut()
+        .filter(|_| minus)
+        .for_each(|number| number.value = -number.value);
+    more_speeds(pieces, word(pieces, i), &mut list);
     if label == Kind::Volts
         && let Some(got) = bare::supply(&list)
     {
         return Ok(got);
     }
-    // `VOLTS 115 VOLTS 230`: the second name belongs to the second figure.
-    let behind_it = unit(pieces, list.next).filter(|(unit, end)| {
-        let name = matches!(word(pieces, list.next), "FLA" | "SFA");
-        degrees_or_percent(*unit) || !name && !has_value(pieces, *end)
-    });
+    let behind_it = unit_behind(pieces, list.next);
     let found = behind_it.filter(|(unit, _)| same_family(label, *unit));
     if label == Kind::Capacitor {
-        if let Some(got) = capacitor::rated(pieces, &list) {
-            return Ok(got);
-        }
-        if behind_it.is_some() && found.is_none() {
-            return item(pieces, at);
+        match capacitor::rated(pieces, &list) {
+            Some(got) => return Ok(got),
+            None if behind_it.is_some() && found.is_none() => return item(pieces, at),
+            None => {}
         }
     }
     let end = found.map_or(list.next, |(_, end)| end);
-    let own = || own_unit(pieces, i, next, label);
-    let Some(unit) = found.map(|(unit, _)| unit).or_else(own) else {
+    let named = found.map(|(unit, _)| unit);
+    let Some(unit) = named.or(own_unit(pieces, i, next, label)) else {
         return missed("power without its unit", end);
     };
-    if minus && let Some(first) = list.numbers.first_mut() {
-        first.value = -first.value;
-    }
     let mut got = worth(label, &list, unit, found.is_some(), end)?;
     if label == Kind::Capacitor {
         capacitor::volts(pieces, &mut got);
     }
     Ok(got)
+}
+
+/// The unit behind a labelled number, unless it is the name of the next value: in
+/// `VOLTS 115 VOLTS 230` the second name belongs to the second figure.
+fn unit_behind(pieces: &[Piece], next: usize) -> Option<(Unit, usize)> {
+    unit(pieces, next).filter(|(unit, end)| {
+        let name = matches!(word(pieces, next), "FLA" | "SFA");
+        degrees_or_percent(*unit) || !name && !has_value(pieces, *end)
+    })
 }
 
 /// Labels that one number follows, so that `PH 1 1/2 HP` is two values.
@@ -213,8 +214,9 @@ fn single(label: Kind) -> bool {
 }
 
 /// `SPEEDS: 1075, 950, 800`: the name in the plural takes all that follow.
-fn more_speeds(pieces: &[Piece], list: &mut List) {
-    while sign(pieces, list.next) == Some(',')
+fn more_speeds(pieces: &[Piece], name: &str, list: &mut List) {
+    while name == "SPEEDS"
+        && sign(pieces, list.next) == Some(',')
         && let Some((number, next)) = one(pieces, list.next + 1, false)
         && number.whole
         && (100.0..10_000.0).contains(&number.value)

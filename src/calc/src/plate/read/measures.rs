@@ -277,12 +277,7 @@ fn more(
     loop {
         let here = connected(next);
         let after = next + usize::from(here.is_some());
-        let step = joined(pieces, after).and_then(|(at, range)| {
-            let fractions = matches!(first, Unit::Horsepower | Unit::Kilowatt | Unit::Watt);
-            let more = super::units::list(pieces, at, fractions)?;
-            let (again, end) = unit(pieces, more.next)?;
-            (again == first).then_some((more, range, end))
-        });
+        let step = same_again(pieces, after, first);
         let Some((more, range, end)) = step else {
             // A winding behind the last of several volts.
             if let Some(here) = here.filter(|here| {
@@ -304,6 +299,15 @@ fn more(
         list.numbers.extend(more.numbers);
         next = end;
     }
+}
+
+/// More numbers with the same unit, whether they make one range with those before, and the end.
+fn same_again(pieces: &[Piece], i: usize, first: Unit) -> Option<(List, bool, usize)> {
+    let (at, range) = joined(pieces, i)?;
+    let fractions = matches!(first, Unit::Horsepower | Unit::Kilowatt | Unit::Watt);
+    let more = list(pieces, at, fractions)?;
+    let (again, end) = unit(pieces, more.next)?;
+    (again == first).then_some((more, range, end))
 }
 
 /// The figures of a list in the unit of the plate, with what a comma may mean.

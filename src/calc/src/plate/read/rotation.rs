@@ -14,13 +14,7 @@ pub(super) fn rotation(from: &mut Chooser, plate: &mut Plate) {
         _ => None,
     });
     let end = named_end(from, &marks);
-    let turn = |(mark, how): &(Mark, How)| match mark {
-        Mark::Turns(direction) => Some((*direction, end, *how)),
-        Mark::TurnsSeen(direction, seen) => Some((*direction, *seen, *how)),
-        Mark::Shipped(direction) => Some((*direction, SeenFrom::NotStated, *how)),
-        _ => None,
-    };
-    let turns: Vec<_> = marks.iter().filter_map(turn).collect();
+    let turns: Vec<Turn> = marks.iter().filter_map(|one| turn(*one, end)).collect();
     let shipped = marks
         .iter()
         .any(|(mark, _)| matches!(mark, Mark::Shipped(_)));
@@ -37,15 +31,25 @@ pub(super) fn rotation(from: &mut Chooser, plate: &mut Plate) {
             if end != SeenFrom::NotStated {
                 from.doubt("rotation", "an end is named without a direction of turning");
             }
-            if unreadable {
-                plate.rotation = Field::Unreadable;
-            }
+            plate.rotation = match unreadable {
+                true => Field::Unreadable,
+                false => Field::Unknown,
+            };
             plate.more.reversible = reversible;
         }
         Err(()) => {
             from.doubt("rotation", "given both ways, so neither is kept");
             plate.more.reversible = reversible;
         }
+    }
+}
+
+fn turn((mark, how): (Mark, How), end: SeenFrom) -> Option<Turn> {
+    match mark {
+        Mark::Turns(direction) => Some((direction, end, how)),
+        Mark::TurnsSeen(direction, seen) => Some((direction, seen, how)),
+        Mark::Shipped(direction) => Some((direction, SeenFrom::NotStated, how)),
+        _ => None,
     }
 }
 

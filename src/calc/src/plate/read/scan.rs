@@ -311,14 +311,19 @@ fn entered(pieces: &[Piece], i: usize, entry: Entry, next: usize) -> Taken {
             next,
             ..Got::default()
         }),
-        Entry::Unreadable => match phrase(pieces, next) {
-            Some((Entry::Label(kind), after)) if !labelled::has_value(pieces, after) => {
-                Ok(labelled::unreadable(kind, after))
-            }
-            _ => missed("does not say which value cannot be read", next),
-        },
+        Entry::Unreadable => unreadable(pieces, next),
         Entry::Hazard => Ok(hazard::hazard(pieces, i, next)),
         Entry::Tap => taps::taps(pieces, i, None),
+    }
+}
+
+/// `unreadable RPM`.
+fn unreadable(pieces: &[Piece], next: usize) -> Taken {
+    match phrase(pieces, next) {
+        Some((Entry::Label(kind), after)) if !labelled::has_value(pieces, after) => {
+            Ok(labelled::unreadable(kind, after))
+        }
+        _ => missed("does not say which value cannot be read", next),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Figures of taps by name: `HI/MED/LO 1.2/0.9/0.6 A`.
 
 use super::fact::Kind;
-use super::lex::{Piece, parts};
+use super::lex::{Number, Piece, parts};
 use super::measures::{figures, kind, resolve};
 use super::phrases::{Entry, phrase};
 use super::scan::{Taken, missed};
@@ -9,26 +9,7 @@ use super::units::{List, Unit, joined, list, one, unit};
 
 /// `HI/MED/LO 1.2/0.9/0.6 A` and `HI 1.2 MED 0.9 LO 0.6 A`; behind `AMPS:` the unit is known.
 pub(super) fn taps(pieces: &[Piece], i: usize, known: Option<Unit>) -> Taken {
-    let (mut numbers, mut next) = (Vec::new(), i);
-    while let Some((Entry::Tap, after)) = phrase(pieces, next) {
-        next = past(pieces, after, ":/=-");
-        if let Some((number, after)) = one(pieces, next, false) {
-            numbers.push(number);
-            next = past_unit(pieces, after);
-        }
-        // `HI, MED, LO` and `HI 1.2, MED 0.9`.
-        let comma = past(pieces, next, ",/;");
-        if matches!(phrase(pieces, comma), Some((Entry::Tap, _))) {
-            next = comma;
-        }
-        if numbers.len() == 1
-            && let Some((at, _)) = joined(pieces, next)
-            && let Some(rest) = list(pieces, at, false)
-        {
-            numbers.extend(rest.numbers);
-            next = rest.next;
-        }
-    }
+    let (numbers, next) = numbers(pieces, i);
     let found = unit(pieces, next).or(known.map(|unit| (unit, next)));
     let Some((unit @ (Unit::Amp | Unit::Rpm | Unit::Horsepower | Unit::Watt), end)) =
         found.filter(|_| !numbers.is_empty())
@@ -50,6 +31,31 @@ pub(super) fn taps(pieces: &[Piece], i: usize, known: Option<Unit>) -> Taken {
         kind(unit)
     };
     figures(kind, values, groups, end)
+}
+
+/// The figures between and behind the names, and the piece after them.
+fn numbers(pieces: &[Piece], i: usize) -> (Vec<Number>, usize) {
+    let (mut numbers, mut next) = (Vec::new(), i);
+    while let Some((Entry::Tap, after)) = phrase(pieces, next) {
+        next = past(pieces, after, ":/=-");
+        if let Some((number, after)) = one(pieces, next, false) {
+            numbers.push(number);
+            next = past_unit(pieces, after);
+        }
+        // `HI, MED, LO` and `HI 1.2, MED 0.9`.
+        let comma = past(pieces, next, ",/;");
+        if matches!(phrase(pieces, comma), Some((Entry::Tap, _))) {
+            next = comma;
+        }
+        if numbers.len() == 1
+            && let Some((at, _)) = joined(pieces, next)
+            && let Some(rest) = list(pieces, at, false)
+        {
+            numbers.extend(rest.numbers);
+            next = rest.next;
+        }
+    }
+    (numbers, next)
 }
 
 fn past(pieces: &[Piece], i: usize, signs: &str) -> usize {

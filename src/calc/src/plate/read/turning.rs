@@ -10,32 +10,7 @@ use crate::plate::SeenFrom;
 pub(super) fn seen_from(pieces: &[Piece], next: usize) -> (Option<SeenFrom>, usize) {
     let mut at = next;
     let mut facing = false;
-    loop {
-        let skip = matches!(
-            sign(pieces, at),
-            Some('/' | '-' | '(' | '@' | ',' | '.' | ':')
-        ) || matches!(
-            word(pieces, at),
-            "FACING"
-                | "SEEN"
-                | "VIEWED"
-                | "VIEWING"
-                | "FROM"
-                | "AT"
-                | "THE"
-                | "LOOKING"
-                | "ON"
-                | "ROTATION"
-                | "ROT"
-                | "WHEN"
-                | "VIEW"
-                | "OF"
-                | "INTO"
-                | "TO"
-        );
-        if !skip {
-            break;
-        }
+    while joins(pieces, at) {
         facing |= matches!(word(pieces, at), "FACING" | "LOOKING" | "VIEWING");
         at += 1;
     }
@@ -50,4 +25,17 @@ pub(super) fn seen_from(pieces: &[Piece], next: usize) -> (Option<SeenFrom>, usi
             (None, next + usize::from(rotation))
         }
     }
+}
+
+/// Signs and words between a direction and its end.
+fn joins(pieces: &[Piece], at: usize) -> bool {
+    const WORDS: &[&str] = &[
+        "FACING", "SEEN", "VIEWED", "VIEWING", "FROM", "AT", "THE", "LOOKING", "ON", "ROTATION",
+        "ROT", "WHEN", "VIEW", "OF", "INTO", "TO",
+    ];
+    let signs = matches!(
+        sign(pieces, at),
+        Some('/' | '-' | '(' | '@' | ',' | '.' | ':')
+    );
+    signs || WORDS.contains(&word(pieces, at))
 }

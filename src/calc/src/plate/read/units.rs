@@ -142,6 +142,17 @@ pub(super) struct List {
     pub next: usize,
 }
 
+impl List {
+    /// A list of one number with the piece behind it.
+    pub fn one((number, next): (Number, usize)) -> List {
+        List {
+            numbers: vec![number],
+            groups: vec![0],
+            next,
+        }
+    }
+}
+
 /// How two numbers are joined at `i`: the piece behind, and whether they make one range.
 pub(super) fn joined(pieces: &[Piece], i: usize) -> Option<(usize, bool)> {
     match (sign(pieces, i), word(pieces, i)) {
@@ -153,12 +164,8 @@ pub(super) fn joined(pieces: &[Piece], i: usize) -> Option<(usize, bool)> {
 
 /// The list that begins at `i`. With `fractions`, `1/6` and `7-1/2` are one number each.
 pub(super) fn list(pieces: &[Piece], i: usize, fractions: bool) -> Option<List> {
-    let (first, mut next) = one(pieces, i, fractions)?;
-    let mut out = List {
-        numbers: vec![first],
-        groups: vec![0],
-        next,
-    };
+    let mut out = List::one(one(pieces, i, fractions)?);
+    let mut next = out.next;
     let mut group = 0;
     while let Some((at, range)) = joined(pieces, next) {
         // `1420 /min` and `1425 1/min` end at the stroke of their unit.

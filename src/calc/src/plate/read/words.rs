@@ -45,16 +45,10 @@ pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
     });
     let (marks, unreadable) = from.marks(Kind::Enclosure);
     let how = |wanted: Mark| {
-        marks
-            .iter()
-            .find(|(mark, _)| *mark == wanted)
-            .map(|(_, how)| *how)
+        let found = marks.iter().find(|(mark, _)| *mark == wanted);
+        found.map(|(_, how)| *how)
     };
-    let full = |(mark, how): &(Mark, How)| match mark {
-        Mark::Enclosure(enclosure) => Some((*enclosure, *how)),
-        _ => None,
-    };
-    let mut full: Vec<(Enclosure, How)> = marks.iter().filter_map(full).collect();
+    let mut full = whole_enclosures(&marks);
     let (open, closed, air) = (
         how(Mark::Open),
         how(Mark::TotallyEnclosed),
@@ -71,10 +65,8 @@ pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
     }
     let over = |(kind, _): &(Enclosure, How)| matches!(kind, OpenAirOver | TotallyEnclosedAirOver);
     if air.is_some() && full.is_empty() {
-        from.doubt(
-            "enclosure",
-            "air over, but not said whether open or totally enclosed",
-        );
+        let words = "air over, but not said whether open or totally enclosed";
+        from.doubt("enclosure", words);
     } else if air.is_some() && !full.iter().any(over) {
         return from.doubt("enclosure", "air over, and an enclosure that is not");
     }
@@ -82,6 +74,14 @@ pub(super) fn enclosure(from: &mut Chooser, plate: &mut Plate) {
         as_marked(from, plate, open, closed);
     }
     plate.enclosure = field(from, Kind::Enclosure, &full, unreadable);
+}
+
+fn whole_enclosures(marks: &[(Mark, How)]) -> Vec<(Enclosure, How)> {
+    let whole = |(mark, how): &(Mark, How)| match mark {
+        Mark::Enclosure(enclosure) => Some((*enclosure, *how)),
+        _ => None,
+    };
+    marks.iter().filter_map(whole).collect()
 }
 
 /// `OPEN` and `TE` alone say too little for an enclosure, and are kept as they are marked.
