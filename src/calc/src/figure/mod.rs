@@ -84,7 +84,13 @@ pub fn run(topic: &Topic, input: &Value) -> Result<Value, Trouble> {
         .map(|name| name.as_str().into())
         .collect();
     if !unknown.is_empty() {
-        out.insert("not_understood".into(), unknown.into());
+        // A topic that reads text lists there what it could not read of it.
+        match out.get_mut("not_understood") {
+            Some(Value::Array(parts)) => parts.extend(unknown),
+            _ => {
+                out.insert("not_understood".into(), unknown.into());
+            }
+        }
     }
     out.insert("working".into(), shown(&figure.working));
     Ok(Value::Object(out))
