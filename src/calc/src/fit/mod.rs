@@ -15,6 +15,7 @@
 //! identical text); unknown, it is a caution and no block, because a fan in an ordinary building
 //! must be judgeable. An old motor that is itself listed counts as a classified place.
 
+mod amps;
 mod attribute;
 mod changes;
 mod floors;
@@ -28,6 +29,7 @@ mod say;
 mod shaft;
 mod shape;
 mod sink;
+mod speed;
 mod supply;
 #[cfg(test)]
 mod tests;
@@ -87,7 +89,7 @@ pub fn judge(need: &Need, candidate: &Plate) -> Judgement {
     let millionths = |value: f64| (value * 1e6).clamp(0.0, f64::from(u32::MAX)) as u32;
     let ratio = |value: Option<f64>, base: Option<f64>| value.zip(base).map(|(v, b)| v / b - 1.0);
     let speed = ratio(facts.new_speed, facts.old_speed);
-    let oversize = ratio(facts.new_power, facts.load.or(facts.old_power));
+    let oversize = ratio(facts.new_power, facts.taken().or(facts.old_power));
     Judgement {
         verdict: tally.verdict.unwrap_or(Verdict::NotKnownYet),
         order: Order {
@@ -125,11 +127,11 @@ fn rules(f: &Facts, sink: &mut impl Sink) {
     supply::phases(f, sink);
     supply::frequency(f, sink);
     load::power(f, sink);
-    load::speed(f, sink);
+    speed::speed(f, sink);
     load::taps(f, sink);
     supply::control(f, sink);
     kind::motor_type(f, sink);
-    supply::amps_line(f, sink);
+    amps::amps_line(f, sink);
     place::rotation(f, sink);
     place::reversing(f, sink);
     shape::frame(f, sink);
