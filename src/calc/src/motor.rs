@@ -112,6 +112,15 @@ pub fn slip(synchronous: Rpm, speed: Rpm) -> Result<f64, MotorError> {
     Ok((ns - n) / ns)
 }
 
+/// How far two plate speeds may differ and still be one: `0.2 (ns - n)`, in rpm.
+///
+/// Source: NEMA MG 1 12.46 (20 % of slip, value from memory).
+/// # Errors
+/// [`MotorError::NoSlip`] where `n` is above `ns`; [`MotorError::NotPositive`].
+pub fn plate_speed_tolerance(synchronous: Rpm, speed: Rpm) -> Result<Rpm, MotorError> {
+    Ok(Rpm(0.2 * slip(synchronous, speed)? * synchronous.0))
+}
+
 /// Torque at the shaft: `T = 60 P / (2 pi n)`, `T` in N m, `P` in watts, `n` in rpm.
 ///
 /// Valid for any steady speed. Source: definition of power (5252 hp/rpm gives lb ft).

@@ -18,6 +18,7 @@
 mod amps;
 mod attribute;
 mod changes;
+pub mod dimensions;
 mod floors;
 mod frames;
 mod kind;
