@@ -293,6 +293,40 @@ mod tests {
     }
 
     #[test]
+    fn impossible_inputs_are_errors() {
+        for bad in [f64::NAN, f64::INFINITY, -1.0, 0.0] {
+            assert!(synchronous_speed(Hertz(bad), 4).is_err());
+            assert!(shaft_torque(Watts(bad), Rpm(1750.0)).is_err());
+        }
+        for poles in [0, 3, 50] {
+            assert!(synchronous_speed(Hertz(60.0), poles).is_err());
+        }
+    }
+
+    #[test]
+    fn marks_are_converted_to_the_shaft_end() {
+        let at = |text: &str| rotation_mark(text).map(at_shaft_end);
+        let (cw, ccw) = (Direction::Clockwise, Direction::CounterClockwise);
+        for mark in [
+            "CW SE", "cwse", "CWOE", "CWDE", "CWPE", "CCW LE", "CW-OLE", "CCWOSE",
+        ] {
+            assert_eq!(at(mark), Ok(Some(cw)), "{mark}");
+        }
+        for mark in ["CCWSE", "CWLE", "CWOSE", "CCW OLE", "ECCW SE", "CCWSE REV"] {
+            assert_eq!(at(mark), Ok(Some(ccw)), "{mark}");
+        }
+        for mark in ["CW", "CCW", "CW/CCW", "REV", "reversible"] {
+            assert_eq!(at(mark), Ok(None), "{mark}");
+        }
+        for mark in ["CW/CCW", "REV", "ECW SE", "CWSE/REV", "CWSE reversible"] {
+            assert!(rotation_mark(mark).is_ok_and(|r| r.reversible), "{mark}");
+        }
+        for mark in ["", "left", "CWX", "CWSELE"] {
+            assert_eq!(rotation_mark(mark), Err(MotorError::Mark), "{mark}");
+        }
+    }
+
+    #[test]
     fn a_motor_without_slip_tells_no_poles() {
         let ecm = MotorType::ElectronicallyCommutated;
         assert_eq!(

@@ -31,6 +31,8 @@ pub struct Dimensions {
     pub usable_length: Option<Millimetres>,
     /// Width of the key.
     pub key_width: Option<Millimetres>,
+    /// Height of the key; a NEMA key is square.
+    pub key_height: Option<Millimetres>,
     /// Length of the key.
     pub key_length: Option<Millimetres>,
     /// Depth of the flat.
@@ -80,6 +82,7 @@ fn nema(row: &[String]) -> Dimensions {
         shaft_length: inch(9),
         usable_length: inch(10),
         key_width: inch(11),
+        key_height: inch(11),
         key_length: inch(12),
         flat_depth: inch(13),
         ..Dimensions::default()
@@ -99,6 +102,7 @@ fn iec(row: &[String]) -> Dimensions {
         shaft_diameter: mm(6),
         shaft_length: mm(7),
         key_width: mm(8),
+        key_height: mm(9),
         ..Dimensions::default()
     }
 }

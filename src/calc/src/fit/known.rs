@@ -117,8 +117,8 @@ impl<'a> Facts<'a> {
             new_power: num(&new.power),
             load: opt(installation.driven.shaft_power),
             load_at: opt(installation.driven.shaft_power_at),
-            old_speed: speed(old, hertz).or_else(|| measured_speed(&installation.driven)),
-            new_speed: speed(new, hertz),
+            old_speed: top(&old.speeds).or_else(|| measured_speed(&installation.driven)),
+            new_speed: top(&new.speeds),
             hertz,
         }
     }
@@ -225,40 +225,13 @@ impl<'a> Facts<'a> {
 }
 
 /// Speed of the highest tap, whatever the order they were typed in.
-fn top(speeds: &[Rpm]) -> f64 {
-    speeds.iter().fold(0.0, |top, speed| speed.0.max(top))
-}
-
-/// Two speeds that belong to the plate's two frequencies (`50/60 Hz, 1425/1725 rpm`) and are no
-/// taps: `(lower, higher)`.
-fn by_frequency(plate: &Plate) -> Option<[(f64, f64); 2]> {
-    let ([f, g], [n, m]) = (list(&plate.frequency)?, list(&plate.speeds)?) else {
-        return None;
-    };
-    let (low, high) = (f.0.min(g.0), f.0.max(g.0));
-    let (slow, fast) = (n.0.min(m.0), n.0.max(m.0));
-    let alike = (fast / slow) / (high / low);
-    (high > low && (0.96..=1.04).contains(&alike)).then_some([(low, slow), (high, fast)])
-}
-
-/// Full-load speed of the highest tap, at the supply's frequency where the plate gives two.
-fn speed(plate: &Plate, hertz: Option<f64>) -> Option<f64> {
-    let highest = list(&plate.speeds).map(top);
-    let Some((pairs, hertz)) = by_frequency(plate).zip(hertz) else {
-        return highest;
-    };
-    let near = |(f, _): &&(f64, f64)| (hertz / f - 1.0).abs() <= 0.05;
-    pairs.iter().find(near).map(|pair| pair.1).or(highest)
+fn top(field: &Field<Vec<Rpm>>) -> Option<f64> {
+    list(field).map(|speeds| speeds.iter().fold(0.0, |top, speed| speed.0.max(top)))
 }
 
 /// Number of speed taps.
 pub(super) fn tap_count(plate: &Plate) -> Option<usize> {
-    let speeds = list(&plate.speeds)?.len();
-    Some(if by_frequency(plate).is_some() {
-        1
-    } else {
-        speeds
-    })
+    list(&plate.speeds).map(<[_]>::len)
 }
 
 /// Motor speed that a measured wheel speed tells: itself, or over the sheaves of a belt.

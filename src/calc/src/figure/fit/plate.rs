@@ -19,7 +19,7 @@ macro_rules! plate_wants {
         want("amps_a", "Full-load amps", Takes::Numbers).unit("A").note("in the order of volts_v"),
         want("phases", "Phases", Takes::Whole).note("1 or 3"),
         want("frequency_hz", "Frequencies", Takes::Numbers).unit("Hz").note("60 or [50, 60]"),
-        want("speed_rpm", "Full-load speeds", Takes::Numbers).unit("rpm").note("one a tap"),
+        want("speed_rpm", "Full-load speeds", Takes::Numbers).unit("rpm").note("one a tap, at the supply's frequency"),
         want("motor_type", "Type", Takes::Text).note(words::TYPE_NOTE),
         want("rotation", "Rotation as marked", Takes::Text).note("CWSE, CCWLE, CWSE REV, CW/CCW"),
         want("reversible", "Can be reversed", Takes::Flag).note("beside rotation"),

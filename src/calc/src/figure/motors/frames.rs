@@ -39,6 +39,7 @@ pub(super) const FRAME: Topic = Topic {
         answer("shaft_length_in", "in", "N-W, IEC E"),
         answer("usable_length_in", "in", "V, the least"),
         answer("key_width_in", "in", "square key; IEC width"),
+        answer("key_height_in", "in", "key"),
         answer("key_length_in", "in", "key"),
         answer("flat_depth_in", "in", "flat of a shaft without key"),
         answer("rabbet_in", "in", "AK, face"),
@@ -93,7 +94,7 @@ pub(super) const SHAFT_SEAT: Topic = Topic {
 
 type Length = (&'static str, &'static str, Option<Millimetres>);
 
-fn lengths(frame: &Dimensions) -> [Length; 12] {
+fn lengths(frame: &Dimensions) -> [Length; 13] {
     [
         ("shaft_height", "Shaft height", frame.height),
         ("feet_across", "Feet across", frame.feet_across),
@@ -107,6 +108,7 @@ fn lengths(frame: &Dimensions) -> [Length; 12] {
         ("shaft_length", "Shaft length", frame.shaft_length),
         ("usable_length", "Least usable length", frame.usable_length),
         ("key_width", "Key width", frame.key_width),
+        ("key_height", "Key height", frame.key_height),
         ("key_length", "Key length", frame.key_length),
         ("flat_depth", "Flat depth", frame.flat_depth),
         ("rabbet", "Rabbet", frame.rabbet),
