@@ -279,6 +279,7 @@ pub fn opposite(direction: Direction) -> Direction {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn counter_clockwise_at_the_lead_end_is_clockwise_at_the_shaft() {
@@ -337,5 +338,33 @@ mod tests {
         assert_eq!(poles_from_plate_speed(psc, Rpm(1075.0), Hertz(60.0)), Ok(6));
         assert!(poles_from_plate_speed(psc, Rpm(3600.0), Hertz(60.0)).is_err());
         assert!(poles_from_plate_speed(psc, Rpm(1.0), Hertz(60.0)).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn anything_at_all_is_answered_or_refused(
+            text in ".{0,20}", a in any::<f64>(), b in any::<f64>(), c in any::<f64>(),
+            d in any::<f64>(), e in any::<f64>(),
+        ) {
+            let _ = rotation_mark(&text);
+            let motor = FullLoad { power: Watts(a), speed: Rpm(b), synchronous: Rpm(c) };
+            let _ = running_speed(motor, Load { power: Watts(d), at: Rpm(e) });
+            let _ = plate_speed_tolerance(Rpm(c), Rpm(b));
+            let _ = poles_from_plate_speed(MotorType::SplitPhase, Rpm(a), Hertz(b));
+        }
+
+        #[test]
+        fn a_stronger_motor_never_runs_slower(
+            power in 50.0..5000.0_f64, more in 1.0..3.0_f64, slip in 0.01..0.15_f64,
+            load in 0.1..1.3_f64,
+        ) {
+            let speed = Rpm(1800.0 * (1.0 - slip));
+            let run = |times: f64| {
+                let motor = FullLoad { power: Watts(power * times), speed, synchronous: Rpm(1800.0) };
+                running_speed(motor, Load { power: Watts(power * load), at: speed }).unwrap()
+            };
+            prop_assert!(run(more).speed.0 >= run(1.0).speed.0 - 1e-9);
+            prop_assert!(run(more).speed.0 < 1800.0);
+        }
     }
 }

@@ -387,3 +387,27 @@ fn said(holds: bool, answer: &Value) -> Outcome {
         false => Err(format!("got {} {}", answer["by_attribute"], answer["work"])),
     }
 }
+
+proptest::proptest! {
+    #[test]
+    fn topics_answer_or_refuse_anything(
+        text in ".{0,12}", number in proptest::num::f64::ANY, at in 0_usize..64,
+    ) {
+        for name in ["motor_speed", "running_speed", "shaft_torque", "rotation", "frame",
+            "shaft_seat", "fit"]
+        {
+            let topic = calc::figure::find(name).expect("it is listed");
+            let mut input = serde_json::Map::new();
+            for (place, want) in topic.wants.iter().enumerate() {
+                let value = match (place + at) % 4 {
+                    0 => json!(text),
+                    1 => json!(number),
+                    2 => json!({"power_hp": number, "frame": text, "drive": "belt"}),
+                    _ => Value::Null,
+                };
+                input.insert(want.name.to_owned(), value);
+            }
+            let _ = ask(name, &Value::Object(input));
+        }
+    }
+}
