@@ -1,4 +1,7 @@
+mod invented;
 mod properties;
+mod rules;
+mod rules_hardware;
 mod scenarios;
 mod speed;
 
