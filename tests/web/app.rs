@@ -46,6 +46,7 @@ static NUMBER: AtomicU32 = AtomicU32::new(0);
 
 fn test_config() -> Config {
     Config {
+        folder: std::path::PathBuf::new(), // the test's own, once it is there
         base_path: String::new(),
         public_url: "http://shop.example".to_owned(),
         cheap_passwords: true,
@@ -141,8 +142,9 @@ impl TestApp {
         Self::with_config(test_config()).await
     }
 
-    pub async fn with_config(config: Config) -> TestApp {
+    pub async fn with_config(mut config: Config) -> TestApp {
         let (db, folder) = fresh_database(true).await;
+        config.folder = folder.0.clone();
         let clock = Clock::fixed(NOON);
         let state = AppState::new(config, db, clock, None, SET_UP_CODE);
         let router = brasstag::routes::router(state.clone());
@@ -232,6 +234,61 @@ impl Visit<'_> {
         self.send(request).await
     }
 
+    /// Posts a form with files, as a browser sends it: the fields first, then `(field, file name,
+    /// bytes)` each.
+    pub async fn post_files(
+        &self,
+        path: &str,
+        fields: &[(&str, &str)],
+        files: &[(&str, &str, &[u8])],
+    ) -> Answer {
+        const MARK: &str = "mark-of-the-test-7d1f";
+        let mut body = Vec::new();
+        for (name, value) in fields {
+            let head = format!("--{MARK}\r\nContent-Disposition: form-data; name=\"{name}\"");
+            body.extend(format!("{head}\r\n\r\n{value}\r\n").into_bytes());
+        }
+        for (name, file, bytes) in files {
+            let head = format!(
+                "--{MARK}\r\nContent-Disposition: form-data; name=\"{name}\"; filename=\"{file}\"\r\n\
+                 Content-Type: image/jpeg\r\n\r\n"
+            );
+            body.extend(head.into_bytes());
+            body.extend(*bytes);
+            body.extend(b"\r\n");
+        }
+        body.extend(format!("--{MARK}--\r\n").into_bytes());
+        let request = Request::post(path)
+            .header(header::COOKIE, self.cookie())
+            .header(
+                header::CONTENT_TYPE,
+                format!("multipart/form-data; boundary={MARK}"),
+            )
+            .body(Body::from(body))
+            .expect("request");
+        self.send(request).await
+    }
+
+    /// Loads a page and sends its form that posts to `action` with files chosen in it.
+    pub async fn submit_files(
+        &self,
+        page: &str,
+        action: &str,
+        fields: &[(&str, &str)],
+        files: &[(&str, &str, &[u8])],
+    ) -> Answer {
+        let shown = self.get(page).await;
+        assert_eq!(shown.status, StatusCode::OK, "{page}:\n{}", shown.body);
+        let all = shown.filled(action, fields);
+        let chosen = |name: &str| files.iter().any(|(field, ..)| *field == name);
+        let all: Vec<(&str, &str)> = all
+            .iter()
+            .map(|(n, v)| (n.as_str(), v.as_str()))
+            .filter(|(name, _)| !chosen(name))
+            .collect();
+        self.post_files(action, &all, files).await
+    }
+
     /// Posts this body as JSON; the answer's status and its JSON.
     pub async fn post_json(&self, path: &str, body: &str) -> (StatusCode, serde_json::Value) {
         let request = Request::post(path)
@@ -255,16 +312,7 @@ impl Visit<'_> {
             "{page} shows its form:\n{}",
             shown.body
         );
-        let form = shown.form(action);
-        let mut all: Vec<(String, String)> = form
-            .into_iter()
-            .filter(|(name, _)| fields.iter().all(|(n, _)| n != name))
-            .collect();
-        all.extend(
-            fields
-                .iter()
-                .map(|(n, v)| ((*n).to_owned(), (*v).to_owned())),
-        );
+        let all = shown.filled(action, fields);
         let all: Vec<(&str, &str)> = all.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
         self.post(action, &all).await
     }
@@ -308,6 +356,7 @@ impl Visit<'_> {
             location,
             headers: parts.headers,
             body: String::from_utf8_lossy(&bytes).into_owned(),
+            bytes: bytes.to_vec(),
         }
     }
 }
@@ -319,6 +368,8 @@ pub struct Answer {
     pub location: String,
     pub headers: axum::http::HeaderMap,
     pub body: String,
+    /// The same as it came, for what is no text.
+    pub bytes: Vec<u8>,
 }
 
 impl Answer {
@@ -365,6 +416,21 @@ impl Answer {
     /// The words of the whole page.
     pub fn words(&self) -> String {
         self.text("body")
+    }
+
+    /// The same with `fields` typed over them.
+    fn filled(&self, action: &str, fields: &[(&str, &str)]) -> Vec<(String, String)> {
+        let mut all: Vec<(String, String)> = self
+            .form(action)
+            .into_iter()
+            .filter(|(name, _)| fields.iter().all(|(n, _)| n != name))
+            .collect();
+        all.extend(
+            fields
+                .iter()
+                .map(|(n, v)| ((*n).to_owned(), (*v).to_owned())),
+        );
+        all
     }
 
     /// The fields of the form that posts to `action`, as a browser would send them.

@@ -15,6 +15,7 @@ mod machines;
 mod migrations;
 mod panels;
 mod people;
+mod photos;
 mod preventive;
 mod proof;
 mod replay;
