@@ -210,6 +210,23 @@ impl TestApp {
     }
 }
 
+/// A large body comes over the network in pieces, and so it does here.
+fn piece_by_piece(body: Vec<u8>) -> Body {
+    let (mut sender, pieces) =
+        http_body_util::channel::Channel::<_, std::convert::Infallible>::new(1);
+    let body = axum::body::Bytes::from(body);
+    tokio::spawn(async move {
+        for at in (0..body.len()).step_by(64 * 1024) {
+            let piece = body.slice(at..body.len().min(at + 64 * 1024));
+            // Nobody reads on after a refusal.
+            if sender.send_data(piece).await.is_err() {
+                return;
+            }
+        }
+    });
+    Body::new(pieces)
+}
+
 /// One browser's cookies.
 pub struct Visit<'a> {
     app: &'a TestApp,
@@ -264,7 +281,7 @@ impl Visit<'_> {
                 header::CONTENT_TYPE,
                 format!("multipart/form-data; boundary={MARK}"),
             )
-            .body(Body::from(body))
+            .body(piece_by_piece(body))
             .expect("request");
         self.send(request).await
     }
