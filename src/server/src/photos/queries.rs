@@ -13,6 +13,8 @@ use crate::{on_db, on_tx};
 #[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
 pub struct PhotoRow {
     pub entry_id: String,
+    /// Of the entry in its job: what people tell two photos apart by.
+    pub number: i64,
     pub job_id: JobId,
     pub person_id: Option<PersonId>,
     pub person: String,
@@ -92,7 +94,8 @@ pub async fn from_anyone_since(db: &Db, since: Millis) -> sqlx::Result<i64> {
 
 /// The photos of a job that are shown, oldest first.
 pub async fn of_job(db: &Db, job: JobId) -> sqlx::Result<Vec<PhotoRow>> {
-    const SQL: &str = "SELECT p.entry_id, p.job_id, p.person_id, COALESCE(who.name, '') AS person,
+    const SQL: &str =
+        "SELECT p.entry_id, e.number, p.job_id, p.person_id, COALESCE(who.name, '') AS person,
             p.sha, p.thumb, p.width, p.height, p.caption, p.about, p.taken_at
         FROM photos p
         JOIN entries e ON e.id = p.entry_id
@@ -103,7 +106,8 @@ pub async fn of_job(db: &Db, job: JobId) -> sqlx::Result<Vec<PhotoRow>> {
 
 /// The newest photos of all jobs of a machine.
 pub async fn of_machine(db: &Db, machine: MachineId, most: i64) -> sqlx::Result<Vec<PhotoRow>> {
-    const SQL: &str = "SELECT p.entry_id, p.job_id, p.person_id, COALESCE(who.name, '') AS person,
+    const SQL: &str =
+        "SELECT p.entry_id, e.number, p.job_id, p.person_id, COALESCE(who.name, '') AS person,
             p.sha, p.thumb, p.width, p.height, p.caption, p.about, p.taken_at
         FROM photos p
         JOIN jobs j ON j.id = p.job_id

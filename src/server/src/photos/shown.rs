@@ -58,6 +58,7 @@ fn small_size(width: u32, height: u32) -> (u32, u32) {
 #[derive(Clone, Debug)]
 pub struct Shown {
     pub entry: String,
+    pub number: i64,
     pub job: i64,
     pub thumb: Thumb,
     pub who: String,
@@ -75,6 +76,7 @@ impl Shown {
         };
         Shown {
             entry: row.entry_id.clone(),
+            number: row.number,
             job: row.job_id.0,
             thumb: Thumb::of_row(row),
             who,
@@ -107,6 +109,7 @@ mod tests {
     fn row(about: &str, at: i64) -> PhotoRow {
         PhotoRow {
             entry_id: String::new(),
+            number: 1,
             job_id: JobId(1),
             person_id: None,
             person: String::new(),

@@ -105,7 +105,10 @@ impl<const MOST: usize> Sent<MOST> {
             let field = match form.next_field().await {
                 Ok(Some(field)) => field,
                 Ok(None) => return Ok(()),
-                Err(e) if too_large(&e) => return Ok(self.cut_off()),
+                Err(e) if too_large(&e) => {
+                    self.cut_off();
+                    return Ok(());
+                }
                 Err(_) => return Err(unreadable()),
             };
             let name = field.name().unwrap_or_default().to_owned();
