@@ -49,43 +49,86 @@ async fn what_is_left_blank_is_missing_and_never_guessed() {
 }
 
 #[tokio::test]
+async fn every_topic_has_a_form_and_works_out_nothing_from_nothing() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let index = visit.get("/bench").await;
+    for topic in calc::figure::topics() {
+        let path = format!("/bench/{}", topic.name);
+        assert!(
+            index.body.contains(&format!("\"{path}\"")),
+            "{path} is listed"
+        );
+        let page = visit.get(&path).await;
+        assert_eq!(page.status, StatusCode::OK, "{path}");
+        assert!(
+            page.has("form[method=get]") && !page.has(".working"),
+            "{path}"
+        );
+    }
+}
+
+#[tokio::test]
 async fn a_mistake_is_told_beside_its_field_and_kept() {
     let app = TestApp::start().await;
     let visit = app.sign_in("technician").await;
     let page = visit
-        .get("/bench/fan-laws?speed=fast&new_speed=900&diameter=14")
+        .get("/bench/fan_law?speed_rpm=fast&new_speed_rpm=900")
         .await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert_eq!(
-        page.text("#speed-error"),
-        "Enter a number above zero, as 1075"
-    );
-    assert!(page.text("#new_diameter-error").contains("or neither"));
-    assert_eq!(page.value("#speed"), "fast");
+    assert!(page.text("[id='speed_rpm-error']").contains("in rpm"));
+    assert_eq!(page.value("#speed_rpm"), "fast");
     assert!(!page.has(".working"));
-}
-
-#[tokio::test]
-async fn fan_laws_cube_the_power_and_unbalance_derates() {
-    let app = TestApp::start().await;
-    let visit = app.sign_in("technician").await;
     let page = visit
-        .get("/bench/fan-laws?speed=1000&new_speed=1100&flow=1000&power=1+hp")
+        .get("/bench/several_motors?motors.0.hp=5&motors.0.phases=7&motors.0.volts=230")
         .await;
-    let words = page.words();
-    assert!(
-        words.contains("1100") && words.contains("1.331 hp"),
-        "{words}"
-    );
-    assert!(words.contains("+33.1 %"), "{words}");
-    let page = visit
-        .get("/bench/volts?plate_volts=460&plate_frequency=60&phases=3&l1_l2=460&l2_l3=460&l3_l1=440&hertz=60")
-        .await;
-    assert!(
-        page.words().contains("Voltage unbalance 2.94 %"),
+    assert_eq!(
+        page.status,
+        StatusCode::UNPROCESSABLE_ENTITY,
         "{}",
         page.words()
     );
+    assert_eq!(page.value("[id='motors.0.hp']"), "5");
+}
+
+#[tokio::test]
+async fn a_topic_answers_in_the_shops_units_with_its_working() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    // The test shop is a US shop: a bare length is in inches, a bare power in hp, a flow in cfm.
+    let page = visit
+        .get("/bench/fan_law?speed_rpm=1000&new_speed_rpm=1100&flow_m3_s=1000&power_w=1")
+        .await;
+    assert_eq!(page.status, StatusCode::OK, "{}", page.words());
+    let words = page.words();
+    assert!(
+        words.contains("1100 cfm") && words.contains("1.331 hp"),
+        "{words}"
+    );
+    assert!(!page.has("#flow_cfm"), "one figure is asked once");
+    assert!(page.has(".working"));
+    let si = visit
+        .get("/bench/fan_law?speed_rpm=1000&new_speed_rpm=1100&flow_m3_s=0.5+m3/s")
+        .await;
+    assert!(si.words().contains("1165.38 cfm"), "{}", si.words());
+    let page = visit.get("/bench/voltage_unbalance?v=460+460+440").await;
+    assert!(page.words().contains("2.94"), "{}", page.words());
+}
+
+#[tokio::test]
+async fn rows_are_typed_in_a_table_and_blank_ones_close_up() {
+    let app = TestApp::start().await;
+    let visit = app.sign_in("technician").await;
+    let page = visit
+        .get(
+            "/bench/several_motors?motors.0.hp=7+1/2&motors.0.phases=1&motors.0.volts=230\
+             &motors.3.hp=5&motors.3.phases=1&motors.3.volts=230&terminal_c=75+C",
+        )
+        .await;
+    assert_eq!(page.status, StatusCode::OK, "{}", page.words());
+    assert!(page.words().contains("78 A"), "{}", page.words());
+    assert_eq!(page.value("[id='motors.1.hp']"), "5");
+    assert!(page.has("[id='motors.3.hp']"), "two blank rows follow");
 }
 
 #[tokio::test]

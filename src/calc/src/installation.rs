@@ -94,6 +94,27 @@ pub struct Driven {
     pub second_shaft_used: Option<bool>,
     /// The wheel reverses in service.
     pub reverses: Option<bool>,
+    /// The driven thing is a hermetic refrigerant motor-compressor, with what its plate says.
+    /// Blank: nobody has said that it is one.
+    pub compressor: Option<Compressor>,
+}
+
+/// Plate of a hermetic refrigerant motor-compressor and of the equipment it sits in; amperes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Compressor {
+    /// Rated-load current of the compressor.
+    pub rated_load: Option<Decimal>,
+    /// Branch-circuit selection current; `None` with `selection_marked` false where there is none.
+    pub selection: Option<Decimal>,
+    /// Whether a branch-circuit selection current is marked at all.
+    pub selection_marked: Option<bool>,
+    /// Locked-rotor current.
+    pub locked_rotor: Option<Decimal>,
+    /// Minimum circuit ampacity marked on the equipment.
+    pub min_circuit: Option<Decimal>,
+    /// Maximum rating of the branch device marked on the equipment.
+    pub max_device: Option<Decimal>,
 }
 
 /// What the site supplies and asks for.

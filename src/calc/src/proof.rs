@@ -1,11 +1,25 @@
-//! The run test before a machine goes back into service: numbers against limits.
+//! The run test before a machine goes back into service: numbers against limits, each with the
+//! instrument that gave it.
 
-use crate::plate::{Direction, Plate};
-use crate::shown::{Fill, ask, figure, line, optional_date, positive};
-use crate::supply::{judge_volts, plate_at};
-use crate::units::{Rpm, Volts};
+mod current;
+mod instrument;
+mod owed;
+mod readings;
+mod seen;
+mod turning;
+mod warmth;
+
+pub use current::current_unbalance;
+pub use instrument::{Instrument, Quantity};
+pub use owed::prove;
+
+use crate::plate::{Direction, Plate, SeenFrom};
+use crate::shown::optional_date;
+use crate::supply::judge_volts;
+use crate::units::{Amps, Rpm, Volts};
 use crate::vibration::{self, VibrationInput};
-use crate::working::{Line, Verdict, Working};
+use crate::working::{Verdict, Working};
+use readings::accepted;
 use serde::{Deserialize, Serialize};
 use time::Date;
 
@@ -23,6 +37,20 @@ pub struct Reading {
     /// Last day of its calibration; `None` where it is not marked.
     #[serde(with = "optional_date")]
     pub calibration_due: Option<Date>,
+    /// What kind of instrument it is.
+    pub kind: Option<Instrument>,
+}
+
+/// Running current at one of a motor's lower speeds.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct SpeedRun {
+    /// Name of the speed, such as `low` or `850 rpm`.
+    pub speed: Option<String>,
+    /// One on single phase, three on three phases.
+    pub amps: Option<Vec<Reading>>,
+    /// Current that the plate gives at this speed.
+    pub plate_amps: Option<Amps>,
 }
 
 /// What was seen of the air or water that the machine moves.
@@ -70,319 +98,106 @@ pub struct ProofInput {
     pub first_symptom_gone: Option<bool>,
     /// Minutes the machine ran before the readings.
     pub minutes_run: Option<u32>,
+    /// End from which `direction_seen` was seen; `None` is the same end as the right direction.
+    pub direction_seen_from: Option<SeenFrom>,
+    /// End from which `direction_right` is meant.
+    pub direction_right_from: Option<SeenFrom>,
+    /// A frequency drive feeds the motor.
+    pub drive_fed: Option<bool>,
+    /// The speed is turned down by a controller or drive while it is read.
+    pub speed_controlled: Option<bool>,
+    /// Running current at the lower speeds of a motor with several.
+    pub amps_at_speeds: Option<Vec<SpeedRun>>,
+    /// Speed of the motor's own shaft.
+    pub motor_speed: Option<Reading>,
+    /// Surface of the motor's body, °C.
+    pub motor_temperature: Option<Reading>,
+    /// The machine has bearings besides the motor's.
+    pub own_bearings: Option<bool>,
+    /// Housing of each bearing of the machine, °C.
+    pub bearing_temperatures: Option<Vec<Reading>>,
+    /// Instrument of the vibration reading; its value is not read.
+    pub vibration_meter: Option<Reading>,
 }
 
 /// Whether the run test is passed.
 ///
 /// A pass needs direction and flow, amperes and volts, the guard, the first symptom gone and the minutes
-/// it ran (fewer than [`MINUTES`] are noted, common practice); speed
-/// and vibration are judged where they were measured. Readings of an instrument past its calibration
-/// are not accepted. Sources: the lines name them.
+/// it ran (fewer than [`MINUTES`] are noted, common practice); speed, vibration and temperature
+/// are judged where they were measured ([`prove`] asks for all of them). Readings of an instrument past
+/// its calibration, or of one that cannot read what is claimed, are not accepted. Sources: the lines
+/// name them.
 pub fn judge(input: &ProofInput) -> Working {
     let mut working = Working::new("Run test");
     working.cautions.push(
         "Numbers of one run, not a promise. Stop at any rub, smell or smoke whatever the figures say."
             .into(),
     );
-    judge_direction(&mut working, input);
-    judge_flow(&mut working, input.flow);
+    if input.drive_fed == Some(true) {
+        working.cautions.push(
+            "Behind a drive: read the supply volts on the line side, with the drive running; its output \
+             changes with the speed and needs a meter with a low-pass filter."
+                .into(),
+        );
+    }
+    seen::direction(&mut working, input);
+    seen::flow(&mut working, input.flow);
     let phases = input.motor.phases.value().copied();
-    let volts = accepted(
-        &mut working,
-        input,
-        input.volts.as_deref(),
-        "volts_meter",
-        "Voltmeter",
-    );
-    judge_amps(&mut working, input, phases, volts.as_deref());
+    let volts = accepted(&mut working, input, input.volts.as_deref(), Quantity::Volts);
+    current::judge(&mut working, input, phases, volts.as_deref());
+    readings::ghost_volts(&mut working, input, volts.as_deref());
     let volts: Vec<Volts> = volts.unwrap_or_default().into_iter().map(Volts).collect();
     judge_volts(&mut working, &input.motor, &volts, phases);
-    judge_yes(
-        &mut working,
-        line("guard", "Guard complete").rule("no opening left", "29 CFR 1910.212(a)(5)"),
-        input.guard_complete,
-        "Stop the machine, lock it out and put the guard back.",
-    );
-    judge_yes(
-        &mut working,
-        line("symptom", "First symptom gone").rule(
-            "the reported fault is absent",
-            "DOE-STD-1065-94; common practice",
-        ),
-        input.first_symptom_gone,
-        "Go on with the diagnosis: what was reported is still there.",
-    );
-    judge_minutes(&mut working, input.minutes_run);
-    judge_speed(&mut working, input);
-    if let Some(vibration) = &input.vibration {
-        vibration::judge(&mut working, vibration);
-    }
+    seen::answers(&mut working, input);
+    seen::minutes(&mut working, input.minutes_run);
+    turning::driven(&mut working, input);
+    turning::motor(&mut working, input);
+    judge_vibration(&mut working, input);
+    warmth::motor(&mut working, input);
+    warmth::bearings(&mut working, input);
     working
 }
 
-fn words(direction: Direction) -> &'static str {
-    match direction {
-        Direction::Clockwise => "clockwise",
-        Direction::CounterClockwise => "counter-clockwise",
-    }
-}
-
-fn judge_direction(working: &mut Working, input: &ProofInput) {
-    let shown = line("direction", "Direction of turning").rule(
-        "seen and right direction from the same end",
-        "common practice",
-    );
-    match (input.direction_seen, input.direction_right) {
-        (Some(seen), Some(right)) => {
-            let shown = shown.value(words(seen), "").limit(words(right));
-            working.lines.push(if seen == right {
-                shown.judge(Verdict::Within, "It turns the right way.")
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Lock it out and reverse it: two lines on three phases, the reversing leads or \
-                     plug on single phase.",
-                )
-            });
+/// A vibration reading counts only when its instrument does.
+fn judge_vibration(working: &mut Working, input: &ProofInput) {
+    let Some(vibration) = &input.vibration else {
+        return;
+    };
+    if let Some(meter) = &input.vibration_meter {
+        let meter = Reading {
+            value: Some(0.0),
+            ..meter.clone()
+        };
+        if accepted(working, input, Some(&[meter]), Quantity::Vibration).is_none() {
+            return;
         }
-        _ => ask(
-            working,
-            shown,
-            "direction seen and right direction",
-            "a centrifugal wheel that turns backwards still moves air, only too little",
-            "bump the motor and look at the shaft; compare with the arrow on the housing",
-        ),
     }
+    vibration::judge(working, vibration);
 }
 
-fn judge_flow(working: &mut Working, flow: Option<Flow>) {
-    let shown = line("flow", "Air or water the right way")
-        .rule("seen at the grille or at the gauge", "common practice");
-    match flow {
-        Some(Flow::RightWay) => {
-            working
-                .lines
-                .push(shown.value("yes", "").judge(Verdict::Within, "Seen."));
-        }
-        Some(Flow::DoesNotApply) => working.lines.push(
-            shown
-                .value("does not apply", "")
-                .judge(Verdict::Within, "Nothing to see."),
-        ),
-        Some(Flow::WrongWay) => working.lines.push(shown.value("no", "").judge(
-            Verdict::Beyond,
-            "Stop it; check turning, wheel hand and damper before it runs again.",
-        )),
-        Some(Flow::NotLooked) => ask(
-            working,
-            shown.value("not looked", ""),
-            "flow seen the right way",
-            "turning the right way does not prove that air moves the right way",
-            "hold a tissue at the grille or read the gauge",
-        ),
-        None => ask(
-            working,
-            shown,
-            "flow seen the right way",
-            "turning the right way does not prove that air moves the right way",
-            "hold a tissue at the grille or read the gauge",
-        ),
-    }
+/// Unbalance of the three amperes or volts that were read, percent; `None` for anything else.
+/// Source: NEMA MG 1 (definition, for volts).
+pub fn unbalance_percent(input: &ProofInput, what: Quantity) -> Option<f64> {
+    let readings = match what {
+        Quantity::Amps => input.amps.as_deref()?,
+        Quantity::Volts => input.volts.as_deref()?,
+        _ => return None,
+    };
+    let read: Option<Vec<f64>> = readings.iter().map(|reading| reading.value).collect();
+    current_unbalance(&read?)
 }
 
-/// The figures of accepted instruments; `None` where one is blank or its instrument is out of date,
-/// which is then said on a line.
-fn accepted(
-    working: &mut Working,
-    input: &ProofInput,
-    readings: Option<&[Reading]>,
-    key: &'static str,
-    label: &'static str,
-) -> Option<Vec<f64>> {
-    let readings = readings?;
-    for reading in readings {
-        let Some(due) = reading.calibration_due else {
+/// The worst verdict of each key, in the order of the lines.
+pub fn by_key(working: &Working) -> Vec<(String, Verdict)> {
+    let mut out: Vec<(String, Verdict)> = Vec::new();
+    for line in &working.lines {
+        let Some(verdict) = line.verdict else {
             continue;
         };
-        let name = reading
-            .instrument
-            .as_deref()
-            .unwrap_or("the instrument")
-            .to_owned();
-        let shown = line(key, label)
-            .value(name.clone(), "")
-            .limit(format!("calibrated until {due}"))
-            .rule(
-                "calibration in date on the day of the test",
-                "DOE-STD-1065-94",
-            );
-        match input.date {
-            Some(date) if date <= due => {}
-            Some(_) => {
-                ask(
-                    working,
-                    shown,
-                    format!("a reading by an instrument in calibration, not {name}"),
-                    "its calibration had ended on the day of the test",
-                    "repeat the reading with an instrument in date",
-                );
-                return None;
-            }
-            None => {
-                ask(
-                    working,
-                    shown,
-                    "day of the test",
-                    "the calibration of the instrument is held against it",
-                    "enter the day",
-                );
-                return None;
-            }
+        match out.iter_mut().find(|(key, _)| *key == line.key) {
+            Some((_, worst)) => *worst = worst.worse(verdict),
+            None => out.push((line.key.to_string(), verdict)),
         }
     }
-    readings
-        .iter()
-        .map(|reading| positive(reading.value?))
-        .collect()
-}
-
-fn judge_amps(
-    working: &mut Working,
-    input: &ProofInput,
-    phases: Option<u8>,
-    volts: Option<&[f64]>,
-) {
-    let shown = line("amps", "Running current").rule(
-        "each leg at or under the plate; the service factor is not used up",
-        "common practice; NEMA MG 1 1.42",
-    );
-    let amps = accepted(
-        working,
-        input,
-        input.amps.as_deref(),
-        "amps_meter",
-        "Ammeter",
-    );
-    let plate = volts
-        .and_then(|volts| volts.first().copied())
-        .and_then(|volts| plate_at(&input.motor, Volts(volts)))
-        .and_then(|plate| plate.amps);
-    let (Some(amps), Some(plate), Some(phases)) = (amps, plate, phases) else {
-        return ask(
-            working,
-            shown,
-            "running amperes of each leg, with plate current, phases and volts",
-            "current is the motor's own word on its load",
-            "clamp each leg with the machine closed up and running; read the plate",
-        );
-    };
-    let highest = amps.iter().copied().fold(0.0, f64::max);
-    let margin = 100.0 * (plate.0 - highest) / plate.0;
-    let shown = shown
-        .value(figure(highest, 2), "A")
-        .limit(format!("{} A on the plate", figure(plate.0, 2)))
-        .margin(format!("{} %", figure(margin, 1)));
-    let legs = if phases == 3 { 3 } else { 1 };
-    if highest > plate.0 * (1.0 + 1e-9) {
-        working.lines.push(shown.judge(
-            Verdict::Beyond,
-            "Stop it and find the load: speed, wheel, belt ratio, damper, low volts.",
-        ));
-    } else if amps.len() < legs {
-        ask(
-            working,
-            shown,
-            "running amperes of all three legs",
-            "one open leg is seen only in the others",
-            "clamp each leg",
-        );
-    } else {
-        let note = format!("{} % is left to the plate current.", figure(margin, 1));
-        working.lines.push(shown.judge(Verdict::Within, note));
-    }
-}
-
-fn judge_yes(working: &mut Working, shown: Line, answer: Option<bool>, todo: &'static str) {
-    match answer {
-        Some(true) => working
-            .lines
-            .push(shown.value("yes", "").judge(Verdict::Within, "Recorded.")),
-        Some(false) => working
-            .lines
-            .push(shown.value("no", "").judge(Verdict::Beyond, todo)),
-        None => {
-            let what = shown.label.to_lowercase();
-            ask(
-                working,
-                shown,
-                what,
-                "return to service waits for it",
-                "look, and answer yes or no",
-            );
-        }
-    }
-}
-
-fn judge_minutes(working: &mut Working, minutes: Option<u32>) {
-    let shown = line("minutes", "Minutes run")
-        .rule("readings count when it has settled", "common practice")
-        .limit(format!("{MINUTES} min"));
-    match minutes {
-        Some(minutes) if minutes >= MINUTES => working.lines.push(
-            shown
-                .value(minutes.to_string(), "min")
-                .judge(Verdict::Within, "It ran long enough."),
-        ),
-        Some(minutes) => working
-            .lines
-            .push(shown.value(minutes.to_string(), "min").judge(
-                Verdict::WithinNote,
-                "Let it run on and read the amperes again when it is warm.",
-            )),
-        None => ask(
-            working,
-            shown,
-            "minutes run",
-            "readings of a cold machine say little",
-            "note how long it ran before the readings",
-        ),
-    }
-}
-
-/// Within 5 % of the wanted speed; judged only where a speed was measured.
-fn judge_speed(working: &mut Working, input: &ProofInput) {
-    let Some(reading) = &input.speed else { return };
-    let shown = line("speed", "Speed").rule("within 5 % of the wanted speed", "common practice");
-    let speed = accepted(
-        working,
-        input,
-        Some(std::slice::from_ref(reading)),
-        "speed_meter",
-        "Tachometer",
-    );
-    let wanted = input.speed_wanted.and_then(|wanted| positive(wanted.0));
-    match (speed.and_then(|speed| speed.first().copied()), wanted) {
-        (Some(speed), Some(wanted)) => {
-            let off = 100.0 * (speed - wanted) / wanted;
-            let shown = shown
-                .value(figure(speed, 0), "rpm")
-                .limit(format!("{} rpm", figure(wanted, 0)))
-                .margin(format!("{} % off", figure(off, 1)));
-            working.lines.push(if off.abs() <= 5.0 + 1e-9 {
-                shown.judge(Verdict::Within, "The machine turns at its speed.")
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Check sheaves, belt and the motor's plate speed; work out flow and power anew.",
-                )
-            });
-        }
-        _ => ask(
-            working,
-            shown,
-            "measured and wanted speed",
-            "power rises with the cube of a fan's speed",
-            "measure at the driven shaft; take the wanted speed from the machine's record",
-        ),
-    }
+    out
 }

@@ -1,14 +1,21 @@
 //! The supply at the motor: tolerance about the plate, combined with frequency, and unbalance.
 
+mod judge;
+pub mod nominal;
+
 use crate::plate::Plate;
-use crate::shown::{Fill, ask, figure, line, positive};
+use crate::shown::positive;
 use crate::tables::{number, rows};
 use crate::units::{Amps, Hertz, Volts};
-use crate::working::{Verdict, Working};
 use std::sync::LazyLock;
+
+pub use judge::{check, check_tolerance};
+pub(crate) use judge::{judge_unbalance, judge_volts};
 
 /// Share of the plate voltage that the supply may be off. Source: NEMA MG 1 12.44.
 pub const VOLTAGE_TOLERANCE: f64 = 0.10;
+/// The same in percent: 230 V and 10 % make 253 V without a rest in binary.
+const TOLERANCE_PERCENT: f64 = 100.0 * VOLTAGE_TOLERANCE;
 /// Share of the plate frequency that the supply may be off. Source: NEMA MG 1 12.44.
 pub const FREQUENCY_TOLERANCE: f64 = 0.05;
 /// Above this unbalance a motor is derated. Source: NEMA MG 1.
@@ -62,8 +69,8 @@ pub fn plate_at(motor: &Plate, supply: Volts) -> Option<PlateAt> {
 pub fn limits(plate: Volts) -> Option<(Volts, Volts)> {
     let plate = positive(plate.0)?;
     Some((
-        Volts(plate * (1.0 - VOLTAGE_TOLERANCE)),
-        Volts(plate * (1.0 + VOLTAGE_TOLERANCE)),
+        Volts(plate * (100.0 - TOLERANCE_PERCENT) / 100.0),
+        Volts(plate * (100.0 + TOLERANCE_PERCENT) / 100.0),
     ))
 }
 
@@ -80,7 +87,8 @@ pub fn within(plate: Volts, supply: Volts) -> Option<bool> {
 /// Source: NEMA MG 1 12.44.
 pub fn deviation_percent(plate: f64, measured: f64) -> Option<f64> {
     let plate = positive(plate)?;
-    Some(100.0 * (positive(measured)? - plate) / plate)
+    let percent = 100.0 * (positive(measured)? - plate) / plate;
+    percent.is_finite().then_some(percent)
 }
 
 /// Sum of the absolute deviations of voltage and frequency in percent, and whether it is allowed:
@@ -107,8 +115,8 @@ pub fn unbalance(volts: [Volts; 3]) -> Option<(Volts, f64)> {
 
 /// Share of the rated output that may be used at an unbalance; `None` above 5 %.
 ///
-/// 1 up to 1 %; the printed points of the curve above that, and between two points the lower one
-/// (readings of the curve differ by 0.02, so nothing is interpolated). Source: NEMA MG 1, curve.
+/// 1 up to 1 %; above that a straight line between the printed points of the curve (half a percent
+/// apart; public readings of the curve differ by 0.02). Valid for 0 to 5 %. Source: NEMA MG 1, curve.
 pub fn derating(unbalance_percent: f64) -> Option<f64> {
     static POINTS: LazyLock<Vec<(f64, f64)>> = LazyLock::new(|| {
         rows(include_str!("tables/voltage_unbalance_derating_mg1.csv"))
@@ -122,10 +130,12 @@ pub fn derating(unbalance_percent: f64) -> Option<f64> {
     if unbalance_percent <= UNBALANCE_FREE {
         return Some(1.0);
     }
-    POINTS
+    let after = POINTS
         .iter()
-        .find(|(at, _)| unbalance_percent <= *at + 1e-9)
-        .map(|(_, factor)| *factor)
+        .position(|(at, _)| unbalance_percent <= *at + 1e-9)?;
+    let ((low, upper), (high, lower)) = (*POINTS.get(after.checked_sub(1)?)?, *POINTS.get(after)?);
+    let part = ((unbalance_percent - low) / (high - low)).min(1.0);
+    Some(upper + (lower - upper) * part)
 }
 
 /// Plate voltage that belongs to a nominal system voltage, such as 230 V for 240 V.
@@ -159,179 +169,4 @@ pub struct SupplyInput {
     pub volts: Option<Vec<Volts>>,
     /// Frequency at the terminals.
     pub frequency: Option<Hertz>,
-}
-
-/// A measured supply against the motor's plate.
-///
-/// Source: NEMA MG 1 12.44 and its unbalance clause; see the functions of this module.
-pub fn check(motor: &Plate, supply: &SupplyInput) -> Working {
-    let mut working = Working::new("Supply at the motor");
-    let volts = supply.volts.as_deref().unwrap_or_default();
-    judge_volts(&mut working, motor, volts, supply.phases);
-    let frequency = line("frequency", "Supply frequency").rule(
-        "within 5 % of the plate, and voltage and frequency together within 10 %",
-        "NEMA MG 1 12.44",
-    );
-    let plate = motor.frequency.value().and_then(|f| {
-        let measured = supply.frequency?.0;
-        f.iter()
-            .map(|f| f.0)
-            .min_by(|a, b| (a - measured).abs().total_cmp(&(b - measured).abs()))
-    });
-    let mean = volts.iter().map(|v| v.0).sum::<f64>() / volts.len().max(1) as f64;
-    let off_volts =
-        plate_at(motor, Volts(mean)).and_then(|plate| deviation_percent(plate.volts.0, mean));
-    match (plate, supply.frequency) {
-        (Some(plate), Some(measured)) => {
-            let off = deviation_percent(plate, measured.0);
-            match (off, off_volts) {
-                (Some(off), Some(off_volts)) => {
-                    let allowed = combined(off_volts, off).is_some_and(|(_, allowed)| allowed);
-                    let verdict = if allowed {
-                        Verdict::Within
-                    } else {
-                        Verdict::Beyond
-                    };
-                    let note = if allowed {
-                        "Voltage and frequency together are inside the plate's limits.".to_owned()
-                    } else {
-                        "Do not run the motor on this supply; fit one whose plate matches it."
-                            .into()
-                    };
-                    working.lines.push(
-                        frequency
-                            .value(figure(measured.0, 2), "Hz")
-                            .limit(format!("{} Hz on the plate", figure(plate, 2)))
-                            .margin(format!(
-                                "{} % with voltage",
-                                figure(off.abs() + off_volts.abs(), 2)
-                            ))
-                            .judge(verdict, note),
-                    );
-                }
-                _ => ask(
-                    &mut working,
-                    frequency,
-                    "voltage and frequency as figures above zero",
-                    "the two limits are judged together",
-                    "measure at the terminals with the motor running",
-                ),
-            }
-        }
-        _ => ask(
-            &mut working,
-            frequency,
-            "supply frequency and plate frequency",
-            "a 50 Hz motor on 60 Hz turns a fifth faster and loads its fan by nearly three quarters more",
-            "read the plate and the meter",
-        ),
-    }
-    working
-}
-
-/// Running voltage against the plate, and on three phases the unbalance; used by the run test too.
-pub(crate) fn judge_volts(
-    working: &mut Working,
-    motor: &Plate,
-    volts: &[Volts],
-    phases: Option<u8>,
-) {
-    let shown =
-        line("volts", "Volts at the motor").rule("within 10 % of the plate", "NEMA MG 1 12.44");
-    let readings: Vec<f64> = volts.iter().filter_map(|v| positive(v.0)).collect();
-    if readings.is_empty() || readings.len() != volts.len() {
-        ask(
-            working,
-            shown,
-            "volts at the motor while it runs",
-            "the plate's figures hold only within 10 % of its voltage",
-            "measure line to line (or line to neutral on a 120 V or 230 V motor) with the motor running",
-        );
-    } else if let Some(plate) = readings.first().and_then(|v| plate_at(motor, Volts(*v))) {
-        let worst = readings.iter().copied().fold(plate.volts.0, |worst, v| {
-            if (v - plate.volts.0).abs() > (worst - plate.volts.0).abs() {
-                v
-            } else {
-                worst
-            }
-        });
-        let all = readings
-            .iter()
-            .all(|v| within(plate.volts, Volts(*v)) == Some(true));
-        let (low, high) = limits(plate.volts).unwrap_or((plate.volts, plate.volts));
-        let off = deviation_percent(plate.volts.0, worst).unwrap_or_default();
-        let (verdict, note) = if all {
-            (Verdict::Within, "Inside the limits of the plate.")
-        } else {
-            (
-                Verdict::Beyond,
-                "Stop the motor; correct the supply or fit a motor whose plate matches it.",
-            )
-        };
-        working.lines.push(
-            shown
-                .value(figure(worst, 1), "V")
-                .limit(format!("{} to {} V", figure(low.0, 1), figure(high.0, 1)))
-                .margin(format!(
-                    "{} % off {} V",
-                    figure(off, 2),
-                    figure(plate.volts.0, 0)
-                ))
-                .judge(verdict, note),
-        );
-    } else {
-        ask(
-            working,
-            shown,
-            "plate voltage",
-            "running volts are held against it",
-            "read it on the motor's plate",
-        );
-    }
-    let shown = line("unbalance", "Voltage unbalance").rule(
-        "100 x largest distance from the mean / mean; derate above 1 %, do not run above 5 %",
-        "NEMA MG 1",
-    );
-    match (phases, readings.as_slice()) {
-        (Some(3), [a, b, c]) => {
-            let Some((mean, percent)) = unbalance([Volts(*a), Volts(*b), Volts(*c)]) else {
-                return;
-            };
-            let factor = derating(percent);
-            let (verdict, note) = match factor {
-                None => (
-                    Verdict::Beyond,
-                    "Stop the motor and find the cause: a loose joint, a blown fuse or one loaded phase."
-                        .to_owned(),
-                ),
-                Some(f) if f < 1.0 => (
-                    Verdict::WithinNote,
-                    format!("Use no more than {} of the rated power and look for the cause.", figure(f, 2)),
-                ),
-                Some(_) => (Verdict::Within, "No derating is needed.".to_owned()),
-            };
-            working.lines.push(
-                shown
-                    .value(figure(percent, 2), "%")
-                    .limit("1 %, at most 5 %")
-                    .margin(format!("mean {} V", figure(mean.0, 1)))
-                    .judge(verdict, note),
-            );
-        }
-        (Some(1), _) => {}
-        (Some(3), _) => ask(
-            working,
-            shown,
-            "all three line-to-line voltages",
-            "one bad phase heats a three-phase motor long before it trips",
-            "measure L1-L2, L2-L3 and L3-L1 with the motor running",
-        ),
-        _ => ask(
-            working,
-            shown,
-            "number of phases",
-            "three-phase motors are also judged by unbalance",
-            "read it on the plate or at the disconnect",
-        ),
-    }
 }

@@ -37,12 +37,36 @@ unit! {
     MetresPerSecond,
     /// Vibration velocity, millimetres a second r.m.s.
     MillimetresPerSecond,
+    /// Resistance in ohms.
+    Ohms,
+    /// Insulation resistance in megohms.
+    Megohms,
+    /// Temperature difference in kelvins.
+    Kelvins,
+    /// Mass in kilograms.
+    Kilograms,
 }
 
 /// One mechanical horsepower in watts: 550 ft lbf/s, exact to seven figures (NIST SP 811).
 pub const WATTS_PER_HP: f64 = 745.699_872;
 /// Millimetres in an inch, exact.
 pub const MM_PER_INCH: f64 = 25.4;
+/// Cubic metres a second in a cubic foot a minute, exact.
+pub const M3_S_PER_CFM: f64 = 0.028_316_846_592 / 60.0;
+/// Pascals in a conventional inch of water, 4 °C (NIST SP 811).
+pub const PA_PER_INWG: f64 = 249.088_91;
+/// Metres a second in a foot a minute, exact.
+pub const M_S_PER_FPM: f64 = 0.3048 / 60.0;
+/// Metres in a foot, exact.
+pub const M_PER_FOOT: f64 = 0.3048;
+/// Newtons in a pound-force (NIST SP 811, exact).
+pub const N_PER_LBF: f64 = 4.448_221_615_260_5;
+/// Newton metres in an inch-pound: 0.0254 m times the pound-force.
+pub const NM_PER_IN_LB: f64 = 0.025_4 * N_PER_LBF;
+/// Grams in an avoirdupois ounce, exact.
+pub const G_PER_OUNCE: f64 = 28.349_523_125;
+/// Kilograms a cubic metre in a pound a cubic foot (NIST SP 811).
+pub const KG_M3_PER_LB_FT3: f64 = 0.453_592_37 / 0.028_316_846_592;
 
 impl Watts {
     /// From horsepower of 745.699872 W (NIST SP 811).

@@ -1,291 +1,290 @@
-//! Vibration of a fan against its category, r.m.s. held against r.m.s.
+//! Vibration of a fan, a machine or a bare motor against its limits: r.m.s. is held against r.m.s. and
+//! peak against peak, and neither is ever made into the other.
 
-use crate::shown::{Fill, ask, figure, line};
-use crate::tables::{number, rows};
-use crate::units::{MillimetresPerSecond, Watts};
-use crate::working::{Line, Verdict, Working};
+mod bare_motor;
+mod fan;
+mod judged_fan;
+mod judged_machine;
+mod machine;
+#[cfg(test)]
+mod tests;
+
+pub use bare_motor::{MotorBasis, MotorLimit, NoLimit, motor_limit};
+pub use fan::{Application, Category, Limit, Stage, Support, building_category, category, limit};
+pub use machine::{JudgedAs, Outside, Zone, Zones, class_by_power, group_by_power, zones};
+
+use crate::shown::{line, positive};
+use crate::units::{MM_PER_INCH, Millimetres, MillimetresPerSecond, Rpm, Watts};
+use crate::working::{Line, Working};
 use serde::{Deserialize, Serialize};
-use std::sync::LazyLock;
 
-/// Fan application category. Source: ISO 14694, AMCA 204.
+/// What of the wave the instrument shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub enum Category {
-    /// BV-1.
-    #[serde(rename = "BV-1")]
-    Bv1,
-    /// BV-2.
-    #[serde(rename = "BV-2")]
-    Bv2,
-    /// BV-3.
-    #[serde(rename = "BV-3")]
-    Bv3,
-    /// BV-4.
-    #[serde(rename = "BV-4")]
-    Bv4,
-    /// BV-5.
-    #[serde(rename = "BV-5")]
-    Bv5,
+#[serde(rename_all = "snake_case")]
+pub enum Measure {
+    /// Root of the mean square.
+    Rms,
+    /// Highest value of the wave.
+    Peak,
 }
 
-impl Category {
-    /// The name as the standards write it.
+/// Unit of a velocity on the instrument.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum VelocityUnit {
+    /// Millimetres a second.
+    MmS,
+    /// Inches a second.
+    InS,
+}
+
+/// A velocity as the instrument shows it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Velocity {
+    /// The figure shown.
+    pub value: f64,
+    /// Its unit.
+    pub unit: VelocityUnit,
+    /// R.m.s. or peak; `None` where nobody knows, and then it is held against nothing.
+    pub measure: Option<Measure>,
+}
+
+impl VelocityUnit {
+    /// As people write it.
     pub fn words(self) -> &'static str {
         match self {
-            Category::Bv1 => "BV-1",
-            Category::Bv2 => "BV-2",
-            Category::Bv3 => "BV-3",
-            Category::Bv4 => "BV-4",
-            Category::Bv5 => "BV-5",
+            VelocityUnit::MmS => "mm/s",
+            VelocityUnit::InS => "in/s",
+        }
+    }
+
+    /// A limit in mm/s in this unit; inches to three decimals, as AMCA 204 prints them.
+    pub fn of(self, limit: MillimetresPerSecond) -> f64 {
+        match self {
+            VelocityUnit::MmS => limit.0,
+            VelocityUnit::InS => (limit.0 / MM_PER_INCH * 1000.0).round() / 1000.0,
         }
     }
 }
 
-/// How the fan stands: on a stiff base, or on springs and rubbers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Support {
-    /// On a stiff base.
-    Rigid,
-    /// On springs or rubbers.
-    Flexible,
+impl Velocity {
+    /// Millimetres a second, r.m.s.
+    pub fn rms(value: MillimetresPerSecond) -> Velocity {
+        Velocity {
+            value: value.0,
+            unit: VelocityUnit::MmS,
+            measure: Some(Measure::Rms),
+        }
+    }
+
+    /// The limit of the reading's own measure in its own unit; `None` where the measure is not known
+    /// or has no limit.
+    pub fn against(
+        &self,
+        rms: impl Into<Option<MillimetresPerSecond>>,
+        peak: Option<MillimetresPerSecond>,
+    ) -> Option<f64> {
+        Some(self.unit.of(match self.measure? {
+            Measure::Rms => rms.into()?,
+            Measure::Peak => peak?,
+        }))
+    }
+
+    /// The r.m.s. velocity in mm/s; `None` for peak and for an unknown measure.
+    pub fn rms_mm_s(&self) -> Option<f64> {
+        (self.measure == Some(Measure::Rms)).then_some(match self.unit {
+            VelocityUnit::MmS => self.value,
+            VelocityUnit::InS => self.value * MM_PER_INCH,
+        })
+    }
+
+    fn plausible(self) -> Option<Velocity> {
+        (self.value.is_finite() && (0.0..1e6).contains(&self.value)).then_some(self)
+    }
 }
 
-/// When the limit counts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Stage {
-    /// Test at the manufacturer's works.
-    WorksTest,
-    /// Start-up where it stands.
-    StartUp,
-    /// From here on the cause is looked for.
-    Alarm,
-    /// From here on it is stopped.
-    Shutdown,
-}
-
-/// A limit with how well it is known.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Limit {
-    /// Limit of the r.m.s. velocity.
-    pub rms: MillimetresPerSecond,
-    /// How well the figure is known.
-    pub confidence: String,
-}
-
-/// Category of a building fan: BV-2 to 3.7 kW of driver power, BV-3 above.
-/// Source: ISO 14694 / AMCA 204, heating and ventilation row.
-pub fn building_category(power: Watts) -> Option<Category> {
-    let kilowatts = crate::shown::positive(power.0)? / 1000.0;
-    // 5 hp is 3.73 kW and named beside 3.7 kW.
-    Some(if kilowatts <= 3.73 {
-        Category::Bv2
-    } else {
-        Category::Bv3
-    })
-}
-
-/// Stage, category, support, r.m.s. limit and how well it is known.
-type Row = (String, String, String, Option<f64>, String);
-
-/// Limit in mm/s r.m.s.; `None` where the standard has no figure (shutdown of BV-1 and BV-2 is set
-/// from the machine's own history). Source: ISO 14694 tables.
-pub fn limit(stage: Stage, category: Category, support: Support) -> Option<Limit> {
-    static TABLE: LazyLock<Vec<Row>> = LazyLock::new(|| {
-        rows(include_str!("tables/fan_vibration_limits_iso14694.csv"))
-            .into_iter()
-            .filter_map(|row| {
-                Some((
-                    row.first()?.clone(),
-                    row.get(1)?.clone(),
-                    row.get(2)?.clone(),
-                    number(row.get(4)?),
-                    row.get(7)?.clone(),
-                ))
-            })
-            .collect()
-    });
-    let stage = match stage {
-        Stage::WorksTest => "manufacturer works test",
-        Stage::StartUp => "in-situ start-up",
-        Stage::Alarm => "in-situ alarm",
-        Stage::Shutdown => "in-situ shutdown",
-    };
-    let support = match support {
-        Support::Rigid => "rigid",
-        Support::Flexible => "flexible",
-    };
-    let (.., rms, confidence) = TABLE
-        .iter()
-        .find(|(s, c, p, ..)| s.starts_with(stage) && c == category.words() && p == support)?;
-    Some(Limit {
-        rms: MillimetresPerSecond((*rms)?),
-        confidence: confidence.clone(),
-    })
-}
-
-/// What was measured; the highest r.m.s. velocity of all points and directions.
+/// What was measured: the highest velocity of all points and directions, or the one at `position`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct VibrationInput {
-    /// Highest r.m.s. velocity measured.
+    /// Highest r.m.s. velocity measured; `reading` goes before it.
     pub velocity: Option<MillimetresPerSecond>,
-    /// Category of the fan; `None` leaves it to the power.
+    /// Category of the fan; `None` leaves it to application and power.
     pub category: Option<Category>,
-    /// How the fan stands.
+    /// How the machine stands.
     pub support: Option<Support>,
-    /// Driver power; gives the category of a building fan where none is named.
+    /// Driver power; gives the category of a building fan where neither category nor application is
+    /// named, and the class of a machine.
     pub power: Option<Watts>,
-    /// Limit of the shop's own, from the machine's history.
+    /// Limit of the shop's own, from the machine's history, in mm/s of the reading's own measure.
     pub own_shutdown: Option<MillimetresPerSecond>,
+    /// The reading with its unit and measure.
+    pub reading: Option<Velocity>,
+    /// Where it was taken, such as `drive end, horizontal`.
+    pub position: Option<String>,
+    /// What the fan is used for.
+    pub application: Option<Application>,
+    /// The one limit that counts; `None` judges a fan in service by all of them.
+    pub stage: Option<Stage>,
+    /// What it is judged as; `None` is a fan.
+    pub judged_as: Option<JudgedAs>,
+    /// Key of the class or group of a machine, see [`zones`]; `None` leaves it to the power.
+    pub machine_class: Option<String>,
+    /// Which limit holds for a bare motor.
+    pub motor_basis: Option<MotorBasis>,
+    /// Shaft height of a bare motor, for the IEC limits.
+    pub shaft_height: Option<Millimetres>,
+    /// Speed of a bare motor, for the NEMA limits.
+    pub speed: Option<Rpm>,
 }
 
-/// A measured velocity, mm/s r.m.s., against start-up, alarm and shutdown limits.
-/// Source: ISO 14694.
+impl VibrationInput {
+    /// The reading, when it is a figure.
+    pub fn read(&self) -> Option<Velocity> {
+        self.reading
+            .or_else(|| self.velocity.map(Velocity::rms))
+            .and_then(Velocity::plausible)
+    }
+
+    /// Category of the fan: as named, else by application and power, else by the power of a building
+    /// fan.
+    pub fn fan_category(&self) -> Option<Category> {
+        self.category.or_else(|| {
+            category(
+                self.application.unwrap_or(Application::Building),
+                self.power,
+            )
+        })
+    }
+
+    /// Class or group of the machine.
+    /// # Errors
+    /// [`Outside`]: what is missing, or why no class covers it.
+    pub fn machine_zones(&self) -> Result<&'static Zones, Outside> {
+        if let Some(found) = self.machine_class.as_deref().and_then(zones) {
+            return Ok(found);
+        }
+        let power = self.power.ok_or(Outside::Power)?;
+        match self.judged_as {
+            Some(JudgedAs::IndustrialMachine) => group_by_power(power, self.support),
+            _ => class_by_power(power, self.support),
+        }
+    }
+}
+
+/// Where a fan in service stands between its limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Band {
+    /// Up to the start-up limit.
+    Satisfactory,
+    /// Above start-up, up to alarm.
+    AboveStartUp,
+    /// Above alarm.
+    Alarm,
+    /// Above shutdown, or above the shop's own shutdown limit.
+    Shutdown,
+}
+
+impl Band {
+    /// What people read.
+    pub fn words(self) -> &'static str {
+        match self {
+            Band::Satisfactory => "satisfactory",
+            Band::AboveStartUp => "above start-up",
+            Band::Alarm => "above alarm",
+            Band::Shutdown => "above shutdown",
+        }
+    }
+}
+
+/// Shutdown limit in the unit of the reading: the lower of the standard's and the shop's own.
+fn shutdown(read: &Velocity, input: &VibrationInput, of: Category, on: Support) -> Option<f64> {
+    let listed =
+        limit(Stage::Shutdown, of, on).and_then(|found| read.against(found.rms, Some(found.peak)));
+    let own = input
+        .own_shutdown
+        .and_then(|own| positive(own.0))
+        .map(|own| read.unit.of(MillimetresPerSecond(own)));
+    match (listed, own) {
+        (Some(listed), Some(own)) => Some(listed.min(own)),
+        (listed, own) => listed.or(own),
+    }
+}
+
+/// The band of a fan's reading; a limit belongs to the better side. `None` while the reading, its
+/// measure, the category or the support is not known. Source: ISO 14694.
+pub fn band(input: &VibrationInput) -> Option<Band> {
+    let (read, of, on) = (input.read()?, input.fan_category()?, input.support?);
+    let held = |stage| {
+        limit(stage, of, on).and_then(|found: Limit| read.against(found.rms, Some(found.peak)))
+    };
+    let (start, alarm) = (held(Stage::StartUp)?, held(Stage::Alarm)?);
+    let over = |limit: f64| read.value > limit + 1e-9;
+    Some(if shutdown(&read, input, of, on).is_some_and(over) {
+        Band::Shutdown
+    } else if over(alarm) {
+        Band::Alarm
+    } else if over(start) {
+        Band::AboveStartUp
+    } else {
+        Band::Satisfactory
+    })
+}
+
+/// The zone of a machine's r.m.s. reading; `None` for a peak reading, which is not made into r.m.s., and
+/// where reading or class is not known. Source: ISO 10816.
+pub fn zone(input: &VibrationInput) -> Option<Zone> {
+    let rms = input.read()?.rms_mm_s()?;
+    input.machine_zones().ok()?.zone(MillimetresPerSecond(rms))
+}
+
+/// A measured velocity against the limits of what it is judged as.
+///
+/// A fan by ISO 14694 (category, support, stage), a machine by the zones of ISO 10816, a bare motor by
+/// IEC 60034-14 or NEMA MG 1. R.m.s. readings are held against r.m.s. limits, peak against peak. ISO 10816
+/// and IEC 60034-14 have no peak limits and NEMA MG 1 no r.m.s. limits; such a reading is not judged.
 pub fn check(input: &VibrationInput) -> Working {
     let mut working = Working::new("Vibration");
-    working
-        .cautions
-        .push("Compare r.m.s. with r.m.s.; a peak reading is higher by about 1.4.".into());
+    working.cautions.push(
+        "Compare r.m.s. with r.m.s. and peak with peak; the factor 1.414 holds for a pure sine only."
+            .into(),
+    );
+    if input.read().is_some_and(|read| read.value == 0.0) {
+        working.cautions.push(
+            "A running machine never reads zero: look at the sensor, its magnet and its cable."
+                .into(),
+        );
+    }
     judge(&mut working, input);
     working
 }
 
-fn shown() -> Line {
-    line("vibration", "Vibration velocity, r.m.s.").rule(
-        "start-up, alarm and shutdown limits of the category",
-        "ISO 14694",
-    )
+fn shown(input: &VibrationInput) -> Line {
+    let mut shown = line("vibration", "Vibration velocity, r.m.s.");
+    match input.read().map(|read| read.measure) {
+        Some(Some(Measure::Peak)) => shown.label = "Vibration velocity, peak".into(),
+        Some(None) => shown.label = "Vibration velocity".into(),
+        _ => {}
+    }
+    if let Some(place) = input.position.as_deref().filter(|place| !place.is_empty()) {
+        shown.label = format!("{}, {place}", shown.label).into();
+    }
+    shown
 }
 
-/// Up to start-up: within. To alarm: within, note. Above alarm, or above shutdown: beyond.
+/// The line of the reading, as its kind of machine is judged.
 pub(crate) fn judge(working: &mut Working, input: &VibrationInput) {
-    let velocity = input
-        .velocity
-        .filter(|v| v.0.is_finite() && v.0 >= 0.0 && v.0 < 1e6);
-    let category = input
-        .category
-        .or_else(|| input.power.and_then(building_category));
-    let (Some(velocity), Some(category), Some(support)) = (velocity, category, input.support)
-    else {
-        let what = if velocity.is_none() {
-            "highest vibration velocity, mm/s r.m.s."
-        } else if category.is_none() {
-            "fan category, or the driver's power"
-        } else {
-            "rigid or flexible support"
-        };
-        return ask(
-            working,
-            shown(),
-            what,
-            "the limit follows from category and support",
-            "measure at the bearings in three directions; look for springs or rubbers under the fan",
-        );
-    };
-    let start = limit(Stage::StartUp, category, support);
-    let alarm = limit(Stage::Alarm, category, support);
-    let (Some(start), Some(alarm)) = (start, alarm) else {
-        return;
-    };
-    let listed = limit(Stage::Shutdown, category, support).map(|l| l.rms.0);
-    let own = input.own_shutdown.and_then(|v| crate::shown::positive(v.0));
-    let shutdown = match (listed, own) {
-        (Some(listed), Some(own)) => Some(listed.min(own)),
-        (listed, own) => listed.or(own),
-    };
-    let known = if start.confidence.starts_with("confirmed") {
-        "confirmed"
-    } else {
-        "from memory"
-    };
-    let mut shown = shown()
-        .value(figure(velocity.0, 2), "mm/s")
-        .limit(format!(
-            "start-up {}, alarm {}, shutdown {}",
-            figure(start.rms.0, 1),
-            figure(alarm.rms.0, 1),
-            shutdown.map_or("from history".into(), |v| figure(v, 1))
-        ))
-        .margin(format!(
-            "{} mm/s to start-up",
-            figure(start.rms.0 - velocity.0, 2)
-        ));
-    shown.source = format!("ISO 14694, {}, {known}", category.words()).into();
-    working.lines.push(if shutdown.is_some_and(|limit| velocity.0 > limit) {
-        shown.judge(Verdict::Beyond, "Stop the fan now and find the cause before it runs again.")
-    } else if velocity.0 > alarm.rms.0 {
-        shown.judge(Verdict::Beyond, "Plan the repair now: balance, bearings, looseness, alignment.")
-    } else if velocity.0 > start.rms.0 {
-        shown.judge(
-            Verdict::WithinNote,
-            "Above the start-up limit: clean and balance the wheel, check set screws, measure again.",
-        )
-    } else {
-        shown.judge(Verdict::Within, "Inside the start-up limit.")
-    });
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn at(velocity: f64, category: Category, support: Support) -> Option<Verdict> {
-        let input = VibrationInput {
-            velocity: Some(MillimetresPerSecond(velocity)),
-            category: Some(category),
-            support: Some(support),
-            ..VibrationInput::default()
-        };
-        check(&input).verdict()
-    }
-
-    #[test]
-    fn limits_belong_to_the_better_side() {
-        assert_eq!(
-            at(4.5, Category::Bv3, Support::Rigid),
-            Some(Verdict::Within)
-        );
-        assert_eq!(
-            at(4.51, Category::Bv3, Support::Rigid),
-            Some(Verdict::WithinNote)
-        );
-        assert_eq!(
-            at(7.1, Category::Bv3, Support::Rigid),
-            Some(Verdict::WithinNote)
-        );
-        assert_eq!(
-            at(7.2, Category::Bv3, Support::Rigid),
-            Some(Verdict::Beyond)
-        );
-        assert_eq!(
-            at(9.0, Category::Bv2, Support::Flexible),
-            Some(Verdict::Within)
-        );
-    }
-
-    #[test]
-    fn every_category_has_start_and_alarm_and_two_lack_a_shutdown() {
-        use Category::{Bv1, Bv2, Bv3, Bv4, Bv5};
-        for category in [Bv1, Bv2, Bv3, Bv4, Bv5] {
-            for support in [Support::Rigid, Support::Flexible] {
-                let start = limit(Stage::StartUp, category, support).map(|l| l.rms);
-                let alarm = limit(Stage::Alarm, category, support).map(|l| l.rms);
-                assert!(start.is_some() && start < alarm, "{category:?}");
-                let shutdown = limit(Stage::Shutdown, category, support);
-                assert_eq!(
-                    shutdown.is_none(),
-                    matches!(category, Bv1 | Bv2),
-                    "{category:?}"
-                );
-            }
-        }
-    }
-
-    #[test]
-    fn a_small_building_fan_is_bv_2() {
-        assert_eq!(building_category(Watts::from_hp(5.0)), Some(Category::Bv2));
-        assert_eq!(building_category(Watts(4000.0)), Some(Category::Bv3));
-        assert_eq!(building_category(Watts(f64::NAN)), None);
+    match input.judged_as.unwrap_or_default() {
+        JudgedAs::Fan => judged_fan::judge(working, input),
+        JudgedAs::Machine | JudgedAs::IndustrialMachine => judged_machine::judge(working, input),
+        JudgedAs::BareMotor => judged_machine::judge_motor(working, input),
     }
 }
+
+const HOW: &str =
+    "measure at the bearings in three directions; look for springs or rubbers under the machine";
+const MEASURE: (&str, &str, &str) = (
+    "whether the reading is r.m.s. or peak",
+    "the two have limits of their own, and neither is worked out from the other",
+    "look at the instrument's setting or its manual",
+);

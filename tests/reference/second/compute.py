@@ -53,7 +53,7 @@ def air():
             add(
                 "air_density",
                 {"temperature_c": celsius, "altitude_m": altitude},
-                {"density_kg_m3": dry, "pressure_pa": pressure},
+                {"dry_density_kg_m3": dry, "pressure_pa": pressure},
                 of("psychrolib", "GetStandardAtmPressure, GetDryAirDensity"),
                 2e-4,
             )
@@ -68,7 +68,7 @@ def air():
                     "relative_humidity_percent": round(humidity * 100),
                     "pressure_pa": 98000.0,
                 },
-                {"density_kg_m3": moist},
+                {"moist_density_kg_m3": moist},
                 of("psychrolib", "GetHumRatioFromRelHum, GetMoistAirDensity"),
                 5e-4,
             )
@@ -84,10 +84,10 @@ def screens():
                     "open_area_fraction": open_area,
                     "correlation": "round_edge_screen",
                     "reynolds": reynolds,
-                    "approach_velocity_m_s": 2.5,
+                    "velocity_m_s": 2.5,
                     "density_kg_m3": 1.2041,
                 },
-                {"k": k, "pressure_loss_pa": k * 1.2041 * 2.5**2 / 2},
+                {"loss_coefficient": k, "pressure_loss_pa": k * 1.2041 * 2.5**2 / 2},
                 of("fluids", "filters.round_edge_screen"),
                 2e-3,
             )

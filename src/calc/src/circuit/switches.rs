@@ -1,13 +1,12 @@
-//! Disconnecting means and the contact that switches the motor.
+//! Disconnecting means: the switch that cuts the motor off.
 
-use super::current::{Counted, as_f64, plate_amps};
-use super::nec::starting_amps;
-use super::{Feed, RuleSet};
-use crate::installation::{Circuit, Control, DisconnectKind, Installation};
+use super::RuleSet;
+use super::current::{Counted, as_f64};
+use crate::installation::{Circuit, DisconnectKind, Installation};
 use crate::plate::Plate;
 use crate::shown::{Fill, ask, exact, figure, line, plausible, positive};
 use crate::units::Volts;
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// Smallest rating of a disconnect in amperes: 115 % of the motor's current. Source: NEC 430.110(A).
@@ -67,101 +66,127 @@ pub(super) fn judge_disconnect(
         circuit.device_rating
     } else {
         disconnect.rating
-    }
-    .and_then(plausible);
-    let marked_hp = disconnect.horsepower.and_then(plausible).and_then(as_f64);
-    let small = hp <= 2.02 && volts.0 <= 300.0;
-    let by_rating = |shown: crate::working::Line, need: Decimal, rating: Decimal| {
-        let shown = shown
-            .value(exact(rating), "A")
-            .limit(format!("at least {} A", exact(need)))
-            .margin(format!("{} A", exact(rating - need)));
-        if rating >= need {
-            shown.judge(Verdict::Within, "The disconnect is rated for the motor.")
-        } else {
-            let note = format!(
-                "Fit a disconnect of {} A or more, or one rated in horsepower.",
-                exact(need)
-            );
-            shown.judge(Verdict::Beyond, note)
-        }
     };
-    let too_large = "Fit a motor-circuit switch rated in horsepower: this kind of switch serves \
-                     motors to 2 hp and 300 V only.";
-    let done = match (disconnect.kind, rating, marked_hp) {
-        (DisconnectKind::MotorCircuitSwitch, _, Some(marked)) => {
-            let shown = shown
-                .value(figure(marked, 3), "hp")
-                .limit(format!("at least {} hp", figure(hp, 3)));
-            Some(if marked >= hp * 0.989 {
-                shown.judge(
-                    Verdict::Within,
-                    "The switch is rated for the motor's horsepower.",
-                )
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Fit a switch rated for the motor's horsepower.",
-                )
-            })
-        }
-        (DisconnectKind::GeneralUseSwitch | DisconnectKind::AcSnapSwitch, _, _) if !small => {
-            Some(shown.judge(Verdict::Beyond, too_large))
-        }
-        (DisconnectKind::GeneralUseSwitch, Some(rating), _) => Some(by_rating(
-            shown.clone(),
-            general_switch_min(counted.amps),
-            rating,
-        )),
-        (DisconnectKind::AcSnapSwitch, Some(rating), _) => {
-            let limit = snap_switch_limit(rating);
-            let shown = shown
-                .clone()
-                .value(exact(counted.amps), "A")
-                .limit(format!("{} A (80 % of {} A)", exact(limit), exact(rating)))
-                .margin(format!("{} A", exact(limit - counted.amps)));
-            Some(if counted.amps <= limit {
-                shown.judge(Verdict::Within, "The snap switch is rated for the motor.")
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Fit a larger AC snap switch or a motor-circuit switch.",
-                )
-            })
-        }
-        (DisconnectKind::BranchBreaker, Some(rating), _) => Some(by_rating(
-            shown.clone(),
-            disconnect_min(counted.amps),
-            rating,
-        )),
-        (DisconnectKind::PlugAndSocket, _, _) if hp <= 0.337 => Some(shown.clone().judge(
-            Verdict::WithinNote,
-            "Plug and socket serve a portable motor of this size; a fixed machine needs a switch.",
-        )),
-        (DisconnectKind::PlugAndSocket, _, Some(marked)) => Some(if marked >= hp * 0.989 {
-            shown
-                .clone()
-                .judge(Verdict::WithinNote, "For a cord-connected machine only.")
-        } else {
-            shown.clone().judge(
-                Verdict::Beyond,
-                "Fit a plug and socket rated for the horsepower.",
-            )
-        }),
-        _ => None,
+    let switch = Switch {
+        kind: disconnect.kind,
+        rating: rating.and_then(plausible),
+        marked_hp: disconnect.horsepower.and_then(plausible).and_then(as_f64),
+        hp,
+        amps: counted.amps,
+        volts,
     };
-    match done {
+    match switch.judge(shown.clone()) {
         Some(line) => working.lines.push(line),
         None => ask(
             working,
-            line("disconnect", "Disconnecting means").rule(
-                "115 % of the current or a horsepower rating",
-                "NEC 430.109, 430.110",
-            ),
+            shown,
             "rating of the disconnect in amperes or horsepower",
             "it must open the motor's current, a stalled motor's included",
             "read its marking at the circuit's voltage",
         ),
+    }
+}
+
+/// The disconnect against the motor.
+struct Switch {
+    kind: DisconnectKind,
+    rating: Option<Decimal>,
+    marked_hp: Option<f64>,
+    hp: f64,
+    amps: Decimal,
+    volts: Volts,
+}
+
+impl Switch {
+    /// `None`: its rating is not known.
+    fn judge(&self, shown: Line) -> Option<Line> {
+        let small = self.hp <= 2.02 && self.volts.0 <= 300.0;
+        match (self.kind, self.rating) {
+            (DisconnectKind::MotorCircuitSwitch, _) => self.by_power(shown),
+            (DisconnectKind::GeneralUseSwitch | DisconnectKind::AcSnapSwitch, _) if !small => {
+                Some(shown.judge(
+                    Verdict::Beyond,
+                    "Fit a motor-circuit switch rated in horsepower: this kind of switch serves \
+                     motors to 2 hp and 300 V only.",
+                ))
+            }
+            (DisconnectKind::GeneralUseSwitch, Some(rating)) => {
+                Some(by_rating(shown, general_switch_min(self.amps), rating))
+            }
+            (DisconnectKind::AcSnapSwitch, Some(rating)) => Some(self.snap(shown, rating)),
+            (DisconnectKind::BranchBreaker, Some(rating)) => {
+                Some(by_rating(shown, disconnect_min(self.amps), rating))
+            }
+            (DisconnectKind::PlugAndSocket, _) => self.plug(shown),
+            (_, None) => None,
+        }
+    }
+
+    fn by_power(&self, shown: Line) -> Option<Line> {
+        let marked = self.marked_hp?;
+        let shown = shown
+            .value(figure(marked, 3), "hp")
+            .limit(format!("at least {} hp", figure(self.hp, 3)));
+        Some(if marked >= self.hp * 0.989 {
+            shown.judge(
+                Verdict::Within,
+                "The switch is rated for the motor's horsepower.",
+            )
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Fit a switch rated for the motor's horsepower.",
+            )
+        })
+    }
+
+    fn snap(&self, shown: Line, rating: Decimal) -> Line {
+        let limit = snap_switch_limit(rating);
+        let shown = shown
+            .value(exact(self.amps), "A")
+            .limit(format!("{} A (80 % of {} A)", exact(limit), exact(rating)))
+            .margin(format!("{} A", exact(limit - self.amps)));
+        if self.amps <= limit {
+            shown.judge(Verdict::Within, "The snap switch is rated for the motor.")
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Fit a larger AC snap switch or a motor-circuit switch.",
+            )
+        }
+    }
+
+    fn plug(&self, shown: Line) -> Option<Line> {
+        if self.hp <= 0.337 {
+            return Some(shown.judge(
+                Verdict::WithinNote,
+                "Plug and socket serve a portable motor of this size; a fixed machine needs a switch.",
+            ));
+        }
+        Some(if self.marked_hp? >= self.hp * 0.989 {
+            shown.judge(Verdict::WithinNote, "For a cord-connected machine only.")
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Fit a plug and socket rated for the horsepower.",
+            )
+        })
+    }
+}
+
+fn by_rating(shown: Line, need: Decimal, rating: Decimal) -> Line {
+    let shown = shown
+        .value(exact(rating), "A")
+        .limit(format!("at least {} A", exact(need)))
+        .margin(format!("{} A", exact(rating - need)));
+    if rating >= need {
+        shown.judge(Verdict::Within, "The disconnect is rated for the motor.")
+    } else {
+        let note = format!(
+            "Fit a disconnect of {} A or more, or one rated in horsepower.",
+            exact(need)
+        );
+        shown.judge(Verdict::Beyond, note)
     }
 }
 
@@ -183,93 +208,6 @@ fn judge_sight(working: &mut Working, in_sight: Option<bool>, source: &'static s
             "stand at the motor and look; measure the distance",
         ),
     }
-}
-
-/// The contact of a thermostat, switch or contactor that carries the motor itself.
-pub(super) fn judge_contact(
-    working: &mut Working,
-    motor: &Plate,
-    installation: &Installation,
-    feed: Feed,
-    rule_set: RuleSet,
-) {
-    let shown = line("contact", "Control contact").rule(
-        "running and locked-rotor current at the voltage used; a resistive rating is not enough",
-        if rule_set == RuleSet::Iec60364 {
-            "common practice"
-        } else {
-            "NEC 430.83; common practice"
-        },
-    );
-    let site = &installation.site;
-    let Some(control) = site.control else {
-        return ask(
-            working,
-            shown,
-            "how the machine is switched",
-            "the contact must carry and break the new motor's current",
-            "follow the wires from the motor to the thermostat, switch or contactor",
-        );
-    };
-    if control == Control::None {
-        working
-            .lines
-            .push(shown.judge(Verdict::Within, "Nothing but the disconnect switches it."));
-        return;
-    }
-    let Some((phases, volts)) = feed.both() else {
-        return;
-    };
-    let running = plate_amps(motor, volts).and_then(as_f64);
-    let starting = running.and_then(|amps| starting_amps(motor, amps, volts, phases));
-    let rated = site.control_amps.and_then(|a| positive(a.0));
-    let rated_start = site.control_locked_rotor.and_then(|a| positive(a.0));
-    let (Some(running), Some(starting), Some(rated), Some(rated_start)) =
-        (running, starting, rated, rated_start)
-    else {
-        let what = if rated.is_none() || rated_start.is_none() {
-            "full-load and locked-rotor rating of the contact"
-        } else if running.is_none() {
-            "plate current at the circuit's voltage"
-        } else {
-            "plate power, motor type and code letter"
-        };
-        return ask(
-            working,
-            shown,
-            what,
-            "a contact that is too small welds or burns",
-            "read the control's marking at this voltage and the motor's plate",
-        );
-    };
-    let fits = running <= rated * (1.0 + 1e-9) && starting <= rated_start * (1.0 + 1e-9);
-    let shown = shown
-        .value(
-            format!(
-                "{} A running, {} A at start",
-                figure(running, 2),
-                figure(starting, 1)
-            ),
-            "",
-        )
-        .limit(format!(
-            "{} A running, {} A at start",
-            figure(rated, 2),
-            figure(rated_start, 1)
-        ))
-        .margin(format!(
-            "{} A, {} A",
-            figure(rated - running, 2),
-            figure(rated_start - starting, 1)
-        ));
-    working.lines.push(if fits {
-        shown.judge(Verdict::Within, "The contact is rated for this motor.")
-    } else {
-        shown.judge(
-            Verdict::Beyond,
-            "Add a contactor rated for the motor and let the control switch its coil.",
-        )
-    });
 }
 
 /// NEC sections stand in the lines; under IEC the isolator is judged by its rating alone.

@@ -7,6 +7,7 @@
 mod circuit;
 mod dates;
 mod drive;
+mod editions;
 mod energy;
 mod equipment;
 mod fan;
@@ -16,11 +17,13 @@ mod life;
 mod motors;
 mod plate;
 mod proof;
+mod sheet;
 mod stock;
 mod supply;
 mod topic;
 
 pub use given::Given;
+pub(crate) use given::fraction;
 pub use topic::{Answer, Figure, Subject, Takes, Topic, Trouble, Want, want};
 
 use crate::working::Working;
@@ -81,7 +84,13 @@ pub fn run(topic: &Topic, input: &Value) -> Result<Value, Trouble> {
         .map(|name| name.as_str().into())
         .collect();
     if !unknown.is_empty() {
-        out.insert("not_understood".into(), unknown.into());
+        // A topic that reads text lists there what it could not read of it.
+        match out.get_mut("not_understood") {
+            Some(Value::Array(parts)) => parts.extend(unknown),
+            _ => {
+                out.insert("not_understood".into(), unknown.into());
+            }
+        }
     }
     out.insert("working".into(), shown(&figure.working));
     Ok(Value::Object(out))

@@ -1,5 +1,6 @@
 //! The standards' tables, compiled in as CSV and parsed once; see `SOURCES.md` beside them.
 
+pub mod equipment;
 pub mod iec;
 pub mod nec;
 

@@ -21,11 +21,13 @@ mod circuit;
 mod coverage;
 mod dates;
 mod drive;
+mod energy;
 mod equipment;
 mod fan;
 mod fit;
 mod life;
 mod motors;
+mod plate;
 mod proof;
 mod second;
 mod supply;
@@ -42,7 +44,9 @@ fn tables() -> impl Iterator<Item = &'static Table> {
         fan::TABLES,
         drive::TABLES,
         motors::TABLES,
+        plate::TABLES,
         proof::TABLES,
+        energy::TABLES,
         dates::TABLES,
         life::TABLES,
         fit::TABLES,

@@ -3,12 +3,11 @@
 
 mod asked;
 pub mod circuit;
-pub mod fan_laws;
 pub mod fit;
 mod quantity;
 pub mod speed;
 mod topic_page;
-pub mod volts;
+mod typed_json;
 
 use crate::error::AppError;
 use crate::form::{FieldErrors, Fields};
@@ -37,13 +36,7 @@ pub struct Calculation {
     pub work: fn(&Typed, &Shop) -> Result<Vec<Working>, FieldErrors>,
 }
 
-pub static CALCULATIONS: &[&Calculation] = &[
-    &fit::CALC,
-    &circuit::CALC,
-    &speed::CALC,
-    &fan_laws::CALC,
-    &volts::CALC,
-];
+pub static CALCULATIONS: &[&Calculation] = &[&fit::CALC, &circuit::CALC, &speed::CALC];
 
 /// Fields under one heading; the prefix keeps two plates of one form apart.
 pub struct Part {

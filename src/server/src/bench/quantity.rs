@@ -3,6 +3,7 @@
 
 use crate::measure::number;
 use crate::shop::Units;
+use calc::figure::Want;
 
 /// Units of one quantity: how each is written, and its size in the first.
 type Quantity = &'static [(&'static [&'static str], f64)];
@@ -86,24 +87,54 @@ fn degrees(unit: &str) -> Option<char> {
     }
 }
 
-/// The unit in which a bare number is read: the field's own, or the shop's where the two systems
-/// have one each for the same small length, distance or temperature.
-pub fn shown_unit(unit: &'static str, units: Units) -> &'static str {
-    match (unit, units) {
-        ("mm", Units::Us) => "in",
-        ("in", Units::Si) => "mm",
-        ("m", Units::Us) => "ft",
-        ("ft", Units::Si) => "m",
-        ("°C" | "C", Units::Us) => "°F",
-        ("°F" | "F", Units::Si) => "°C",
-        (unit, _) => unit,
+/// How the names of a figure end in the two systems, and the unit of a US shop.
+const TWINS: &[(&str, &str)] = &[
+    ("_mm", "_in"),
+    ("_m", "_ft"),
+    ("_n", "_lb"),
+    ("_n", "_lbf"),
+    ("_m3_s", "_cfm"),
+    ("_pa", "_inwg"),
+    ("_c", "_f"),
+    ("_m_s", "_fpm"),
+    ("_mm_s", "_in_s"),
+    ("_w", "_hp"),
+    ("_kw", "_hp"),
+    ("_kg", "_lb"),
+    ("_g", "_oz"),
+    ("_g_mm", "_oz_in"),
+    ("_kg_m3", "_lb_ft3"),
+    ("_n_m", "_lb_ft"),
+    ("_n_m", "_in_lb"),
+];
+
+/// Whether two names are one figure in SI and in US units: `span_mm` and `span_in`.
+pub fn are_twins(si: &str, us: &str) -> bool {
+    TWINS.iter().any(|(si_end, us_end)| {
+        let stem = si.strip_suffix(si_end);
+        stem.is_some() && stem == us.strip_suffix(us_end)
+    })
+}
+
+/// The unit in which a bare number is read: the field's own; for a US shop that of its twin, and
+/// inches and feet where it has none.
+pub fn shown_unit(want: &Want, wants: &[Want], units: Units) -> &'static str {
+    let twin = wants.iter().find(|other| are_twins(want.name, other.name));
+    match (want.unit, units, twin) {
+        (_, Units::Us, Some(twin)) => twin.unit,
+        ("mm", Units::Us, _) => "in",
+        ("in", Units::Si, _) => "mm",
+        ("m", Units::Us, _) => "ft",
+        ("ft", Units::Si, _) => "m",
+        // Plates and code tables say degrees Celsius everywhere: they stay, but for a twin.
+        (unit, ..) => unit,
     }
 }
 
-/// The figure in the field's own unit.
+/// The figure in the field's own unit; a bare number is in the unit `shown` beside the field.
 /// # Errors
 /// A sentence when it is no number, or its unit is not one of the field's quantity.
-pub fn read(text: &str, unit: &'static str, units: Units) -> Result<f64, String> {
+pub fn read(text: &str, unit: &str, shown: &str) -> Result<f64, String> {
     let text = text.trim();
     let at = text
         .find(|c: char| c.is_alphabetic() || "°\"'%µΩ".contains(c))
@@ -111,7 +142,6 @@ pub fn read(text: &str, unit: &'static str, units: Units) -> Result<f64, String>
         .unwrap_or(text.len());
     let (front, typed) = text.split_at(at);
     let typed = typed.trim();
-    let shown = shown_unit(unit, units);
     let value = number(front).ok_or_else(|| ask(shown))?;
     let from = if typed.is_empty() { shown } else { typed };
     convert(value, from, unit).ok_or_else(|| ask(shown))
@@ -152,27 +182,36 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_written_unit_counts_and_a_bare_number_is_the_shops() {
-        assert_eq!(read("12.7", "mm", Units::Si), Ok(12.7));
-        assert_eq!(read("1/2", "mm", Units::Us), Ok(12.7));
-        assert_eq!(read("1/2 in", "mm", Units::Si), Ok(12.7));
-        assert_eq!(read("30 m", "ft", Units::Us), Ok(98.425_196_850_4));
-        assert_eq!(read("104", "°C", Units::Us), Ok(40.0));
-        assert_eq!(read("40 C", "°C", Units::Us), Ok(40.0));
-        assert_eq!(read("7 1/2", "hp", Units::Us), Ok(7.5));
-        assert_eq!(read("1 kW", "W", Units::Us), Ok(1000.0));
-        assert_eq!(read("1e3", "", Units::Si), Ok(1000.0));
-        assert_eq!(read("6 %", "%", Units::Si), Ok(6.0));
+    fn a_written_unit_counts_and_a_bare_number_is_in_the_unit_shown() {
+        assert_eq!(read("12.7", "mm", "mm"), Ok(12.7));
+        assert_eq!(read("1/2", "mm", "in"), Ok(12.7));
+        assert_eq!(read("1/2 in", "mm", "mm"), Ok(12.7));
+        assert_eq!(read("30 m", "ft", "ft"), Ok(98.425_196_850_4));
+        assert_eq!(read("104", "°C", "°F"), Ok(40.0));
+        assert_eq!(read("40 C", "°C", "°F"), Ok(40.0));
+        assert_eq!(read("7 1/2", "hp", "hp"), Ok(7.5));
+        assert_eq!(read("1 kW", "W", "W"), Ok(1000.0));
+        assert_eq!(read("1e3", "", ""), Ok(1000.0));
+        assert_eq!(read("6 %", "%", "%"), Ok(6.0));
+        assert_eq!(read("1000", "m³/s", "cfm"), Ok(0.471_947_443_2));
     }
 
     #[test]
     fn another_quantity_is_refused() {
-        assert!(read("3 kg", "mm", Units::Si).is_err());
-        assert!(read("fast", "rpm", Units::Si).is_err());
-        assert!(read("3 rpm", "", Units::Si).is_err());
+        assert!(read("3 kg", "mm", "mm").is_err());
+        assert!(read("fast", "rpm", "rpm").is_err());
+        assert!(read("3 rpm", "", "").is_err());
         assert_eq!(
-            read("x", "rpm", Units::Si),
+            read("x", "rpm", "rpm"),
             Err("Enter a number in rpm, or with its unit".to_owned())
         );
+    }
+
+    #[test]
+    fn one_figure_of_two_systems_is_asked_once() {
+        assert!(are_twins("span_mm", "span_in"));
+        assert!(are_twins("flow_m3_s", "flow_cfm"));
+        assert!(!are_twins("span_mm", "rim_in"));
+        assert!(!are_twins("span_in", "span_mm"));
     }
 }

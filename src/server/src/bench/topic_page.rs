@@ -1,12 +1,13 @@
 //! A topic of calc as a form with its answers and working; its inputs stand in the address.
 
 use super::asked::{self, Input};
+use super::{quantity, typed_json};
 use crate::error::AppError;
 use crate::form::{FieldErrors, Fields};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::rows::Typed;
-use crate::shop::Shop;
+use crate::shop::{Shop, Units};
 use crate::state::AppState;
 use askama::Template;
 use axum::http::StatusCode;
@@ -17,6 +18,8 @@ use serde_json::Value;
 
 /// One answer in words.
 struct Told {
+    /// Its name for programs.
+    name: String,
     what: &'static str,
     value: String,
 }
@@ -42,7 +45,7 @@ pub fn show(
     fields: Vec<(String, String)>,
 ) -> Result<Response, AppError> {
     let asked = fields.iter().any(|(_, value)| !value.trim().is_empty());
-    let mut typed = asked::closed_up(topic.wants, Typed::from_fields(&Fields(fields)));
+    let mut typed = typed_json::closed_up(topic.wants, Typed::from_fields(&Fields(fields)));
     if !asked {
         offer_rule_set(topic, shop, &mut typed);
     }
@@ -87,17 +90,35 @@ fn work(
     typed: &Typed,
     shop: &Shop,
 ) -> Result<(Vec<Told>, Working), FieldErrors> {
-    let input = asked::object(topic.wants, typed, shop.units)?;
+    let input = typed_json::object(topic.wants, typed, shop.units)?;
     let answers = figure::answer(topic, &input).map_err(|trouble| {
         let field = trouble.field.as_deref().unwrap_or_default();
-        match asked::field_of(topic.wants, field) {
+        match typed_json::field_of(topic.wants, field) {
             field if field.is_empty() => FieldErrors::of("form", trouble.message),
             field => FieldErrors::of(&field, trouble.message),
         }
     })?;
-    let told = answers
+    // Of an answer in two systems the shop sees its own.
+    let elsewhere = |name: &str| {
+        answers.answers.keys().any(|other| match shop.units {
+            Units::Us => quantity::are_twins(name, other),
+            Units::Si => quantity::are_twins(other, name),
+        })
+    };
+    let place = |name: &str| {
+        topic
+            .answers
+            .iter()
+            .position(|answer| name.starts_with(answer.name))
+    };
+    let mut mine: Vec<_> = answers
         .answers
         .iter()
+        .filter(|(name, _)| !elsewhere(name))
+        .collect();
+    mine.sort_by_key(|(name, _)| place(name));
+    let told = mine
+        .into_iter()
         .map(|(name, value)| told(topic, name, value))
         .collect();
     Ok((told, answers.working))
@@ -110,6 +131,12 @@ fn told(topic: &'static Topic, name: &str, value: &Value) -> Told {
         .filter(|answer| name == answer.name || name.starts_with(&format!("{}_20", answer.name)))
         .max_by_key(|answer| answer.name.len());
     let edition = answer.map_or("", |answer| &name[answer.name.len()..]);
+    // What it is stands with its SI twin; the other is only `the same`.
+    let told_as = topic
+        .answers
+        .iter()
+        .find(|si| quantity::are_twins(si.name, name))
+        .or(answer);
     let mut words = words(value);
     if let Some(unit) = answer
         .map(|answer| answer.unit)
@@ -122,7 +149,8 @@ fn told(topic: &'static Topic, name: &str, value: &Value) -> Told {
         words = format!("{words} (edition {years})");
     }
     Told {
-        what: answer.map_or("Also", |answer| answer.what),
+        name: name.to_owned(),
+        what: told_as.map_or("Also", |answer| answer.what),
         value: words,
     }
 }

@@ -86,6 +86,7 @@ pub fn run(facts: &Installation, motor: Plate, on: Date) -> Option<ProofInput> {
         value: Some((value * places).round() / places),
         instrument: Some(name.to_owned()),
         calibration_due: Some(on + time::Duration::days(120)),
+        ..proof::Reading::default()
     };
     let amps = spread
         .iter()

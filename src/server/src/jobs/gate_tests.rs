@@ -530,6 +530,7 @@ fn a_proof_is_read_back_as_it_was_written() {
         ..calc::proof::Reading::default()
     }]);
     input.amps = Some(vec![calc::proof::Reading {
+        kind: None,
         value: Some(3.6),
         instrument: Some("C-2".to_owned()),
         calibration_due: Some(date!(2027 - 01 - 31)),

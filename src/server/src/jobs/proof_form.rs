@@ -205,6 +205,7 @@ fn input(
         value: shown_number(fields.get(field), units),
         instrument: Some(fields.get("instrument").to_owned()),
         calibration_due: due,
+        ..proof::Reading::default()
     };
     let vibration = shown_number(fields.get("vibration"), &["mm/s"]);
     ProofInput {
@@ -250,6 +251,7 @@ fn input(
         guard_complete: yes(fields.get("guard_complete")),
         first_symptom_gone: yes(fields.get("first_symptom_gone")),
         minutes_run: minutes.and_then(|minutes| u32::try_from(minutes).ok()),
+        ..ProofInput::default()
     }
 }
 

@@ -62,6 +62,7 @@ fn driven(r: &mut Reader<'_>, units: Units) -> Driven {
         driven_sheave: r.known("driven_sheave", length),
         second_shaft_used: r.yes_no("second_shaft_used"),
         reverses: r.yes_no("reverses"),
+        compressor: None, // the shop's forms do not ask for compressors
     }
 }
 

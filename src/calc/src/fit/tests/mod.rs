@@ -64,6 +64,7 @@ fn fan_motor() -> Plate {
         efficiency: read(62.0),
         power_factor: Field::Unknown,
         hazardous_listing: Field::Unknown,
+        ..Plate::default()
     }
 }
 

@@ -151,6 +151,7 @@ fn plate(d: &mut Dice) -> Plate {
             d.pick(&["none", "none", "Class I Division 2 Group D T3"])
                 .to_owned(),
         ),
+        ..Plate::default()
     }
 }
 

@@ -1,5 +1,0 @@
-//! Topics. Belts and bearings.
-
-use super::Topic;
-
-pub(super) static TOPICS: &[Topic] = &[];

@@ -1,5 +1,0 @@
-//! Topics. Fans, air and screens.
-
-use super::Topic;
-
-pub(super) static TOPICS: &[Topic] = &[];
