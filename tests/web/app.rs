@@ -210,23 +210,6 @@ impl TestApp {
     }
 }
 
-/// A large body comes over the network in pieces, and so it does here.
-fn piece_by_piece(body: Vec<u8>) -> Body {
-    let (mut sender, pieces) =
-        http_body_util::channel::Channel::<_, std::convert::Infallible>::new(1);
-    let body = axum::body::Bytes::from(body);
-    tokio::spawn(async move {
-        for at in (0..body.len()).step_by(64 * 1024) {
-            let piece = body.slice(at..body.len().min(at + 64 * 1024));
-            // Nobody reads on after a refusal.
-            if sender.send_data(piece).await.is_err() {
-                return;
-            }
-        }
-    });
-    Body::new(pieces)
-}
-
 /// One browser's cookies.
 pub struct Visit<'a> {
     app: &'a TestApp,
@@ -249,61 +232,6 @@ impl Visit<'_> {
             .body(Body::from(body))
             .expect("request");
         self.send(request).await
-    }
-
-    /// Posts a form with files, as a browser sends it: the fields first, then `(field, file name,
-    /// bytes)` each.
-    pub async fn post_files(
-        &self,
-        path: &str,
-        fields: &[(&str, &str)],
-        files: &[(&str, &str, &[u8])],
-    ) -> Answer {
-        const MARK: &str = "mark-of-the-test-7d1f";
-        let mut body = Vec::new();
-        for (name, value) in fields {
-            let head = format!("--{MARK}\r\nContent-Disposition: form-data; name=\"{name}\"");
-            body.extend(format!("{head}\r\n\r\n{value}\r\n").into_bytes());
-        }
-        for (name, file, bytes) in files {
-            let head = format!(
-                "--{MARK}\r\nContent-Disposition: form-data; name=\"{name}\"; filename=\"{file}\"\r\n\
-                 Content-Type: image/jpeg\r\n\r\n"
-            );
-            body.extend(head.into_bytes());
-            body.extend(*bytes);
-            body.extend(b"\r\n");
-        }
-        body.extend(format!("--{MARK}--\r\n").into_bytes());
-        let request = Request::post(path)
-            .header(header::COOKIE, self.cookie())
-            .header(
-                header::CONTENT_TYPE,
-                format!("multipart/form-data; boundary={MARK}"),
-            )
-            .body(piece_by_piece(body))
-            .expect("request");
-        self.send(request).await
-    }
-
-    /// Loads a page and sends its form that posts to `action` with files chosen in it.
-    pub async fn submit_files(
-        &self,
-        page: &str,
-        action: &str,
-        fields: &[(&str, &str)],
-        files: &[(&str, &str, &[u8])],
-    ) -> Answer {
-        let shown = self.get(page).await;
-        assert_eq!(shown.status, StatusCode::OK, "{page}:\n{}", shown.body);
-        let all = shown.filled(action, fields);
-        let chosen = |name: &str| files.iter().any(|(field, ..)| *field == name);
-        let all: Vec<(&str, &str)> = all
-            .iter()
-            .map(|(n, v)| (n.as_str(), v.as_str()))
-            .filter(|(name, _)| !chosen(name))
-            .collect();
-        self.post_files(action, &all, files).await
     }
 
     /// Posts this body as JSON; the answer's status and its JSON.
@@ -334,7 +262,7 @@ impl Visit<'_> {
         self.post(action, &all).await
     }
 
-    fn cookie(&self) -> String {
+    pub fn cookie(&self) -> String {
         let pairs: Vec<String> = self
             .cookies
             .borrow()
@@ -344,7 +272,7 @@ impl Visit<'_> {
         pairs.join("; ")
     }
 
-    async fn send(&self, request: Request<Body>) -> Answer {
+    pub async fn send(&self, request: Request<Body>) -> Answer {
         let response = self
             .app
             .router
@@ -436,7 +364,7 @@ impl Answer {
     }
 
     /// The same with `fields` typed over them.
-    fn filled(&self, action: &str, fields: &[(&str, &str)]) -> Vec<(String, String)> {
+    pub fn filled(&self, action: &str, fields: &[(&str, &str)]) -> Vec<(String, String)> {
         let mut all: Vec<(String, String)> = self
             .form(action)
             .into_iter()

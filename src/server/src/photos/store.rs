@@ -69,7 +69,8 @@ impl Store {
     }
 
     /// While this is held no file is removed: from before a photo is put until its entry is
-    /// committed.
+    /// committed. It binds this process; another one on the same folder could remove a file only
+    /// where the very same picture is withdrawn there at this moment.
     pub async fn hold(&self) -> OwnedRwLockReadGuard<()> {
         Arc::clone(&self.0.in_hand).read_owned().await
     }

@@ -1,5 +1,5 @@
 //! Keeping a photo: the file is on the disk before its entry commits, and goes again when the entry
-//! is refused. What a kill leaves between the two is a file without a row, which nobody is served
+//! is refused. What a kill or a lost connection leaves between is a file without a row, which nobody is served
 //! and which the next start sweeps up.
 
 use super::shrink::{Problem, Shrunk};
