@@ -40,8 +40,25 @@ type ReadingRow = (
     i64,
 );
 
+/// Entry, job, who, file, small file, width, height, bytes, caption, about, when, withdrawn by.
+type PhotoRow = (
+    String,
+    i64,
+    Option<i64>,
+    String,
+    String,
+    i64,
+    i64,
+    i64,
+    String,
+    String,
+    i64,
+    Option<String>,
+);
+
 #[derive(Default)]
 struct Replayed {
+    photos: BTreeMap<String, PhotoRow>,
     jobs: BTreeMap<i64, Job>,
     locks: BTreeMap<String, LockRow>,
     readings: Vec<ReadingRow>,
@@ -123,6 +140,27 @@ async fn replay(db: &Db) -> Replayed {
                 let row = (id, job.id.0, person, spent, *from, *to, note.clone(), None);
                 found.spells.insert(entry.id.clone(), row);
             }
+            Body::Photo(photo) => {
+                let row = (
+                    entry.id.clone(),
+                    id.0,
+                    entry.person_id.map(|p| p.0),
+                    photo.sha.clone(),
+                    photo.thumb.clone(),
+                    i64::from(photo.width),
+                    i64::from(photo.height),
+                    photo.bytes,
+                    photo.caption.clone(),
+                    photo.about.clone(),
+                    at,
+                    None,
+                );
+                found.photos.insert(entry.id.clone(), row);
+            }
+            Body::PhotoWithdrawn { of, .. } => {
+                let row = found.photos.get_mut(of).expect("it was taken");
+                row.11 = Some(entry.id.clone());
+            }
             Body::TimeWithdrawn { of, .. } => {
                 let row = found.spells.get_mut(of).expect("it was written down");
                 row.7 = Some(entry.id.clone());
@@ -170,4 +208,22 @@ async fn a_replay_of_all_entries_finds_the_same_rows() {
     found.readings.sort_by_key(key);
     assert!(readings.len() > 60);
     assert_eq!(readings, found.readings);
+}
+
+#[tokio::test]
+async fn a_replay_finds_the_photos_as_they_stand() {
+    let app = crate::app::TestApp::start().await;
+    crate::photos::three_photos_one_withdrawn(&app).await;
+    let found = replay(app.db()).await;
+    let stored = jobs::queries::all(app.db(), 10).await.expect("the jobs");
+    assert_eq!(stored.len(), 1);
+    assert_eq!(found.jobs.get(&stored[0].id.0), Some(&stored[0]));
+
+    const PHOTOS: &str = "SELECT entry_id, job_id, person_id, sha, thumb, width, height, bytes,
+        caption, about, taken_at, withdrawn_by FROM photos ORDER BY entry_id";
+    let photos: Vec<PhotoRow> = brasstag::on_db!(app.db(), pool =>
+        sqlx::query_as(PHOTOS).fetch_all(pool).await.expect("the photos read"));
+    assert_eq!(photos.len(), 3);
+    assert_eq!(photos.iter().filter(|row| row.11.is_some()).count(), 1);
+    assert_eq!(photos, found.photos.into_values().collect::<Vec<_>>());
 }

@@ -20,6 +20,7 @@ pub mod motors;
 pub mod page;
 pub mod panels;
 pub mod people;
+pub mod photos;
 pub mod preventive;
 pub mod qr;
 pub mod routes;

@@ -5,20 +5,20 @@ use crate::jobs::{
     spells, today, work,
 };
 use crate::people::{self, session, sign_in};
+use crate::photos::{self, upload::form_limit};
 use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, figure, fit, security, shelf, static_files};
 use crate::{ledger, preventive};
 use crate::{machines, panels};
-use axum::extract::{DefaultBodyLimit, State};
-use axum::http::StatusCode;
-use axum::middleware::{from_fn_with_state, map_response};
-use axum::response::Response;
+use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::http::{Method, StatusCode};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
+use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Router, http::header};
 use std::time::Duration;
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
 pub fn router(app: AppState) -> Router {
@@ -28,7 +28,12 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
         // Reports, Desk, Today and jobs
-        .route("/report", get(report::show).post(report::create))
+        .route(
+            "/report",
+            get(report::show)
+                .post(report::create)
+                .layer(DefaultBodyLimit::max(form_limit(photos::MOST_OF_A_REPORT))),
+        )
         .route("/t/{tag}", get(report::show_for_tag))
         .route("/status", get(report::ask_status))
         .route("/status/{number}", get(report::status))
@@ -84,6 +89,16 @@ pub fn router(app: AppState) -> Router {
             get(returning::show).post(returning::put_back),
         )
         .route("/jobs/{id}/return/owed", post(returning::owe))
+        // Photos
+        .route(
+            "/jobs/{id}/photos",
+            get(photos::pages::show)
+                .post(photos::pages::add)
+                .layer(DefaultBodyLimit::max(form_limit(photos::MOST_AT_ONCE))),
+        )
+        .route("/jobs/{id}/photos/withdraw", post(photos::pages::withdraw))
+        .route("/photos/{sha}", get(photos::files::large))
+        .route("/photos/{sha}/small", get(photos::files::small))
         // Machines, places and panels
         .route("/machines", get(machines::list::list))
         .route(
@@ -220,12 +235,21 @@ pub fn router(app: AppState) -> Router {
         .layer(from_fn_with_state(app.clone(), security::headers))
         .layer(map_response(html_varies))
         .layer(CompressionLayer::new())
-        .layer(TimeoutLayer::with_status_code(
-            StatusCode::REQUEST_TIMEOUT,
-            Duration::from_secs(30),
-        ))
+        .layer(from_fn(in_time))
         .layer(TraceLayer::new_for_http())
         .with_state(app)
+}
+
+/// A request takes half a minute at most; photos come over a phone's weak signal.
+async fn in_time(req: Request, next: Next) -> Response {
+    let path = req.uri().path();
+    let photos =
+        req.method() == Method::POST && (path.ends_with("/report") || path.ends_with("/photos"));
+    let most = Duration::from_secs(if photos { 300 } else { 30 });
+    match tokio::time::timeout(most, next.run(req)).await {
+        Ok(response) => response,
+        Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
+    }
 }
 
 /// A page differs by who asks.

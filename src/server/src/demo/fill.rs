@@ -43,6 +43,7 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     // A clock of its own walks through last year.
     let past = Clock::fixed(now);
     let config = Config {
+        folder: std::path::PathBuf::new(), // no photo is taken while filling
         base_path: String::new(),
         public_url: "http://127.0.0.1".to_owned(),
         cheap_passwords,

@@ -271,6 +271,7 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM due_items",
         "DELETE FROM plans",
         "DELETE FROM job_spells",
+        "DELETE FROM photos",
         "DELETE FROM readings",
         "DELETE FROM locks",
         "UPDATE entries SET corrects = NULL",

@@ -82,7 +82,10 @@ pub fn states(body: &Body) -> &'static [State] {
             Held,
         ],
         Body::SignedOff { .. } => &[BackInService],
-        Body::Note { .. } | Body::Correction { .. } => &State::ALL,
+        Body::Note { .. }
+        | Body::Correction { .. }
+        | Body::Photo(_)
+        | Body::PhotoWithdrawn { .. } => &State::ALL,
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => &[
             Planned,
             HandedOut,

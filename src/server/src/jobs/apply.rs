@@ -80,6 +80,8 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::Correction { .. }
         | Body::TimeSpent { .. }
         | Body::TimeWithdrawn { .. }
+        | Body::Photo(_)
+        | Body::PhotoWithdrawn { .. }
         | Body::WorkDone { .. }
         | Body::LockOff { .. } => {}
         Body::JoinedTo { job: other } => {

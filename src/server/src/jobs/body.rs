@@ -5,6 +5,7 @@ use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::people::PersonId;
+use crate::photos::Photo;
 use calc::working::{Verdict, Working};
 use serde::{Deserialize, Serialize};
 use time::Date;
@@ -254,6 +255,13 @@ pub enum Body {
         of: String,
         why: String,
     },
+    Photo(Photo),
+    /// A wrong photo, or one that shows people, is shown no more.
+    PhotoWithdrawn {
+        /// The entry that holds it.
+        of: String,
+        reason: String,
+    },
 }
 
 impl Body {
@@ -290,6 +298,8 @@ impl Body {
             Body::Correction { .. } => "correction",
             Body::TimeSpent { .. } => "time_spent",
             Body::TimeWithdrawn { .. } => "time_withdrawn",
+            Body::Photo(_) => "photo",
+            Body::PhotoWithdrawn { .. } => "photo_withdrawn",
         }
     }
 
@@ -326,6 +336,8 @@ impl Body {
             Body::Correction { .. } => "Correction",
             Body::TimeSpent { .. } => "Time",
             Body::TimeWithdrawn { .. } => "Time withdrawn",
+            Body::Photo(_) => "Photo",
+            Body::PhotoWithdrawn { .. } => "Photo withdrawn",
         }
     }
 }

@@ -7,6 +7,7 @@ use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate
 use super::{Job, JobId, State, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
+use crate::photos;
 use calc::working::Verdict;
 
 /// Why an entry is not taken, with the field it belongs beside.
@@ -16,7 +17,7 @@ pub struct Refusal {
     pub message: String,
 }
 
-pub(super) fn refuse<T>(field: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
+pub(crate) fn refuse<T>(field: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal {
         field,
         message: message.into(),
@@ -67,6 +68,7 @@ pub struct Surroundings {
     pub handed_to: Option<Person>,
     /// The stretch of time that the entry withdraws is this job's and still counts.
     pub spell_counts: bool,
+    pub photos: photos::Seen,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -86,6 +88,7 @@ pub fn check(
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
+        Body::Photo(_) | Body::PhotoWithdrawn { .. } => photos::gate(body, by, around),
         Body::UnitConfirmed { tag_read, .. } => {
             if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
                 Ok(())

@@ -9,6 +9,7 @@ use crate::clock::Millis;
 use crate::db::{self, Tx};
 use crate::error::AppError;
 use crate::people::{self, Person};
+use crate::photos::{self, Photo};
 use crate::state::AppState;
 use uuid::Uuid;
 
@@ -53,7 +54,7 @@ fn checked_id(id: &str) -> Result<String, AppError> {
         .map_err(|_| AppError::BadRequest("The form is incomplete. Reload the page.".to_owned()))
 }
 
-fn written(body: &Body) -> Result<String, AppError> {
+pub(crate) fn written(body: &Body) -> Result<String, AppError> {
     Stored::write(body).map_err(|e| AppError::Broken(e.to_string()))
 }
 
@@ -84,15 +85,26 @@ pub async fn report(
     person: Option<&Person>,
     new: NewEntry,
 ) -> Result<Outcome, AppError> {
+    report_with(app, person, new, &[]).await
+}
+
+/// The same with photos, each an entry of its own that follows the report's.
+pub async fn report_with(
+    app: &AppState,
+    person: Option<&Person>,
+    new: NewEntry,
+    photos: &[Photo],
+) -> Result<Outcome, AppError> {
     let id = checked_id(&new.id)?;
     let body = written(&new.body)?;
     let now = app.clock.now();
     let mut tx = app.db.begin_write().await?;
     if let Some(outcome) = known(&mut tx, &id, person, &body).await? {
-        return Ok(outcome);
+        return photos::with_report::sent_again(&mut tx, outcome, photos).await;
     }
     match report_in(&mut tx, &id, person, &new, &body, now).await {
         Ok(job_id) => {
+            photos::with_report::add(&mut tx, job_id, person, photos, now).await?;
             tx.commit().await?;
             Ok(Outcome::Added(job_id))
         }
@@ -262,6 +274,7 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
             around.live_person = person;
         }
     }
+    around.photos = photos::queries::seen(tx, job.id, body).await?;
     Ok(around)
 }
 
@@ -330,6 +343,10 @@ async fn write_rows(
         }
         Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
         Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,
+        Body::Photo(photo) => {
+            photos::queries::insert(tx, entry_id, job.id, Some(person.id), photo, now).await?;
+        }
+        Body::PhotoWithdrawn { of, .. } => photos::queries::withdraw(tx, of, entry_id).await?,
         Body::TurnedDown { .. } | Body::JoinedTo { .. } => {
             if let Some(due_item) = job.due_item_id {
                 queries::free_due_item(tx, due_item).await?;

@@ -5,11 +5,13 @@ use super::record::{self, NewEntry, Outcome};
 use super::{JobId, State, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
-use crate::form::{self, CheckedForm, FieldErrors};
+use crate::form::{self, FieldErrors, Fields};
 use crate::machines::queries::Place;
 use crate::machines::{self, Machine};
 use crate::page::{Layout, Page};
 use crate::people::session::Visitor;
+use crate::photos::upload::{Sent, message};
+use crate::photos::{self, MOST_OF_A_REPORT, taking};
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, Query, State as AppStateIn};
@@ -17,8 +19,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default)]
 pub struct ReportInput {
     pub entry: String,
     pub tag: String,
@@ -26,6 +27,23 @@ pub struct ReportInput {
     pub words: String,
     pub reporter: String,
     pub contact: String,
+    /// A photo was chosen and the page came back: no browser keeps that.
+    choose_again: bool,
+}
+
+impl ReportInput {
+    fn of(fields: &Fields) -> Self {
+        let get = |name| fields.get(name).to_owned();
+        ReportInput {
+            entry: get("entry"),
+            tag: get("tag"),
+            place: get("place"),
+            words: get("words"),
+            reporter: get("reporter"),
+            contact: get("contact"),
+            choose_again: false,
+        }
+    }
 }
 
 #[derive(Template)]
@@ -115,32 +133,37 @@ pub async fn show_for_tag(
 pub async fn create(
     visitor: Visitor,
     AppStateIn(app): AppStateIn<AppState>,
-    CheckedForm(input): CheckedForm<ReportInput>,
+    sent: Sent<MOST_OF_A_REPORT>,
 ) -> Result<Response, AppError> {
-    let body = match parse(&app, &input).await? {
-        Ok(body) => body,
-        Err(errors) => {
-            let page = page(&app, &visitor, input, errors).await?;
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-        }
-    };
-    let new = NewEntry {
-        id: input.entry.clone(),
-        body,
-        corrects: None,
-        device_at: None,
-        seen: None,
-    };
-    match record::report(&app, visitor.person.as_ref(), new).await? {
-        Outcome::Added(id) | Outcome::Already(id) | Outcome::SetAside(id, _) => {
-            Ok(Redirect::to(&app.url(&format!("/status/{}?new=yes", id.0))).into_response())
-        }
-        Outcome::Refused(refusal) => {
-            let errors = FieldErrors::of(refusal.field, refusal.message);
-            let page = page(&app, &visitor, input, errors).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
+    let mut input = ReportInput::of(&sent.fields);
+    input.choose_again = !sent.photos.is_empty();
+    let mut errors = sent.problems();
+    if visitor.person.is_none() && input.choose_again && photos::too_many(&app).await? {
+        errors.add("photo", photos::TOO_MANY_NOW);
     }
+    let body = errors.gather(parse(&app, &input).await?);
+    let errors = match body {
+        Some(body) if errors.is_empty() => {
+            let new = NewEntry {
+                id: input.entry.clone(),
+                body,
+                corrects: None,
+                device_at: None,
+                seen: None,
+            };
+            match taking::report(&app, visitor.person.as_ref(), new, sent.taken()).await? {
+                Ok(Outcome::Added(id) | Outcome::Already(id) | Outcome::SetAside(id, _)) => {
+                    let status = app.url(&format!("/status/{}?new=yes", id.0));
+                    return Ok(Redirect::to(&status).into_response());
+                }
+                Ok(Outcome::Refused(refusal)) => FieldErrors::of(refusal.field, refusal.message),
+                Err(problem) => FieldErrors::of("photo", message("", problem)),
+            }
+        }
+        _ => errors,
+    };
+    let page = page(&app, &visitor, input, errors).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
 async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, FieldErrors>, AppError> {

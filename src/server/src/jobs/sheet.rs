@@ -10,6 +10,7 @@ use crate::machines::stores_energy;
 use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
+use crate::photos;
 use crate::qr;
 use crate::state::AppState;
 use askama::Template;
@@ -38,6 +39,7 @@ struct SheetPage {
     chosen_words: String,
     chosen_work: Vec<String>,
     last_readings: Vec<String>,
+    photos: i64,
     legs: &'static [&'static str],
     planned_on: String,
     qr: String,
@@ -152,6 +154,7 @@ pub async fn show(
             .map_or_else(String::new, |m| plate_words(&m.plate, units)),
         chosen_work,
         last_readings,
+        photos: photos::queries::count_of_job(&app.db, view.job.id).await?,
         legs: if three { &["L1", "L2", "L3"] } else { &["L1"] },
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         qr: qr::svg(&app.public_url(&path)),

@@ -38,7 +38,7 @@ impl Keys {
         }
     }
 
-    fn entry(&self, body: Body) -> NewEntry {
+    pub fn entry(&self, body: Body) -> NewEntry {
         NewEntry {
             id: self.entry.clone(),
             body,

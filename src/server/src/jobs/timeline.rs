@@ -5,6 +5,8 @@ use super::queries::Entry;
 use super::spells;
 use crate::clock::{Zone, date_words};
 use crate::people::Person;
+use crate::photos;
+use crate::photos::shown::Thumb;
 
 /// One entry in the timeline.
 #[derive(Clone, Debug)]
@@ -19,6 +21,8 @@ pub struct Line {
     pub facts: Vec<String>,
     /// Why it was kept but not acted on; empty: it counts.
     pub set_aside: String,
+    /// The photo of this entry, unless it was withdrawn.
+    pub photo: Option<Thumb>,
     /// Corrections of this entry, shown beside it.
     pub corrections: Vec<String>,
 }
@@ -35,6 +39,14 @@ pub fn lines(entries: &[Entry], people: &[Person], zone: &Zone) -> Vec<Line> {
         {
             line.corrections
                 .push(format!("{text} ({}, entry {})", entry.person, entry.number));
+        }
+        if let Body::PhotoWithdrawn { of, .. } = &entry.body
+            && entry.set_aside.is_none()
+            && let Some(line) = lines.iter_mut().find(|line| line.id == *of)
+        {
+            line.photo = None;
+            line.facts
+                .push(format!("Withdrawn: see entry {}", entry.number));
         }
     }
     lines.reverse();
@@ -59,6 +71,10 @@ fn line(entry: &Entry, people: &[Person], zone: &Zone) -> Line {
         },
         facts: facts(&entry.body, people, zone),
         set_aside: entry.set_aside.clone().unwrap_or_default(),
+        photo: match &entry.body {
+            Body::Photo(photo) if entry.set_aside.is_none() => Some(Thumb::of(photo)),
+            _ => None,
+        },
         corrections: Vec::new(),
     }
 }
@@ -268,6 +284,11 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             ))]
         }
         Body::Note { text } => vec![Some(text.clone())],
+        Body::Photo(photo) => vec![
+            Some(photos::about_words(&photo.about).to_owned()),
+            said("Caption", &photo.caption),
+        ],
+        Body::PhotoWithdrawn { reason, .. } => vec![said("Why", reason)],
         Body::TimeSpent {
             person,
             spent,
