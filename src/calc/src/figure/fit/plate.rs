@@ -3,7 +3,7 @@
 use super::super::{Given, Takes, Trouble, Want, want};
 use super::words::{self, Word};
 use crate::motor::rotation_mark;
-use crate::plate::read::read;
+use crate::plate::read;
 use crate::plate::{Field, How, Plate};
 use crate::units::{
     Amps, Celsius, Hertz, MM_PER_INCH, Microfarads, Millimetres, Rpm, Volts, Watts,
