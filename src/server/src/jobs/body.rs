@@ -1,6 +1,7 @@
 //! What can happen in a job: the bodies of entries, as versioned JSON.
 
 use super::JobId;
+pub use super::control::body::Control;
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -254,6 +255,9 @@ pub enum Body {
         of: String,
         why: String,
     },
+    /// Absent owners, lock boxes, a change of person, permits.
+    #[serde(untagged)]
+    Control(Control),
 }
 
 impl Body {
@@ -290,6 +294,7 @@ impl Body {
             Body::Correction { .. } => "correction",
             Body::TimeSpent { .. } => "time_spent",
             Body::TimeWithdrawn { .. } => "time_withdrawn",
+            Body::Control(control) => control.kind(),
         }
     }
 
@@ -326,6 +331,7 @@ impl Body {
             Body::Correction { .. } => "Correction",
             Body::TimeSpent { .. } => "Time",
             Body::TimeWithdrawn { .. } => "Time withdrawn",
+            Body::Control(control) => control.title(),
         }
     }
 }
