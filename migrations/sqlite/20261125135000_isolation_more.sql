@@ -66,3 +66,10 @@ ALTER TABLE jobs ADD COLUMN handover_from INTEGER REFERENCES people (id) ON DELE
 ALTER TABLE jobs ADD COLUMN handover_to INTEGER REFERENCES people (id) ON DELETE RESTRICT;
 -- Kinds of permit that work on this job needs, with blanks between.
 ALTER TABLE jobs ADD COLUMN permits_needed TEXT NOT NULL DEFAULT '';
+-- Interlocks recorded as restored since power was last put on, one a line.
+ALTER TABLE jobs ADD COLUMN interlocks_restored TEXT NOT NULL DEFAULT '';
+
+-- Before shut-down, with each revision of the sheet; one a line.
+ALTER TABLE isolation_sheets ADD COLUMN tell_first TEXT NOT NULL DEFAULT ''; -- who must be told
+ALTER TABLE isolation_sheets ADD COLUMN keys_needed TEXT NOT NULL DEFAULT '';
+ALTER TABLE isolation_sheets ADD COLUMN interlocks TEXT NOT NULL DEFAULT ''; -- fire alarm, building controls, gas

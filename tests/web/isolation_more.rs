@@ -100,6 +100,7 @@ async fn an_absent_owners_lock_goes_only_with_every_proof_and_the_owner_is_told_
     }
     assert_eq!(app.count("SELECT count(*) FROM lock_removals").await, 0);
     goes_to(&desk.submit(&first, &first, AWAY).await, &first);
+    app.state.clock.advance(60_000);
     let second = format!("/jobs/{job}/lock/{}/removal", entry_of(&app, "A2").await);
     goes_to(&desk.submit(&second, &second, AWAY).await, &second);
     let standing = "SELECT count(*) FROM locks WHERE off_at IS NULL";
@@ -449,4 +450,66 @@ async fn work_waits_for_its_permit_and_stops_when_that_runs_out() {
     let again = force(&visit, &page, &close, &[("of", &of), (&by, "R. Bell")]).await;
     refused(&again, "closed already");
     control_replays(app.db()).await;
+}
+
+#[tokio::test]
+async fn interlocks_of_the_sheet_are_asked_back_before_the_machine_serves_again() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    let visit = app.sign_in("technician").await;
+    let desk = app.sign_in("supervisor").await;
+    let edit = "/machines/1/isolation/edit";
+    let typed = [
+        ("tell_first", "Front desk"),
+        ("keys_needed", "Key 4"),
+        ("interlocks", "Fire alarm zone 3\n\nGas valve"),
+        ("source", "1"),
+        ("source", "2"),
+    ];
+    goes_to(
+        &desk.submit(edit, edit, &typed).await,
+        "/machines/1/isolation",
+    );
+    assert_eq!(desk.get(edit).await.value("#keys_needed"), "Key 4");
+    let job = at_the_machine(&app, &visit).await;
+    for page in [
+        "/machines/1/isolation".to_owned(),
+        format!("/jobs/{job}/isolation"),
+        format!("/jobs/{job}/sheet"),
+    ] {
+        let words = visit.get(&page).await.words();
+        for said in ["Front desk", "Key 4", "Fire alarm zone 3"] {
+            assert!(words.contains(said), "{page}: {said}: {words}");
+        }
+    }
+    isolate(&visit, job).await;
+    lift(&visit, job).await;
+    goes_to(&energise(&visit, job).await, &format!("/jobs/{job}/proof"));
+    app.run("UPDATE jobs SET proof_verdict = 'within', proof_at = 1")
+        .await;
+    let page = format!("/jobs/{job}/return");
+    let back = [
+        ("guards_on", "yes"),
+        ("people_told", "the hall"),
+        ("accepted_by", "R. Bell"),
+    ];
+    refused(
+        &visit.submit(&page, &page, &back).await,
+        "Not recorded as restored: Fire alarm zone 3",
+    );
+    let restore = format!("{page}/interlocks");
+    let half = [("restored_0", "yes"), ("words_0", "Panel shows normal")];
+    let answer = visit.submit(&page, &restore, &half).await;
+    assert!(answer.text("#restored_1-error").contains("Restore it"));
+    assert!(answer.text("#words_1-error").contains("who restored it"));
+    assert_eq!(answer.value("#words_0"), "Panel shows normal");
+    let all = [half[0], half[1], ("restored_1", "yes"), ("words_1", "Open")];
+    goes_to(&visit.submit(&page, &restore, &all).await, &page);
+    let job_page = format!("/jobs/{job}");
+    goes_to(&visit.submit(&page, &page, &back).await, &job_page);
+    let words = visit.get(&job_page).await.words();
+    assert!(
+        words.contains("Fire alarm zone 3: Panel shows normal"),
+        "{words}"
+    );
 }

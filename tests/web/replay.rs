@@ -258,7 +258,9 @@ fn replay_control(
             let row = found.permits.get_mut(of).expect("it was opened");
             (row.6, row.7) = (Some(entry), Some(at));
         }
-        Control::HandedOver { .. } | Control::PermitsNeeded { .. } => {}
+        Control::HandedOver { .. }
+        | Control::PermitsNeeded { .. }
+        | Control::InterlocksRestored { .. } => {}
     }
 }
 

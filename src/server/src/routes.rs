@@ -84,6 +84,7 @@ pub fn router(app: AppState) -> Router {
             get(returning::show).post(returning::put_back),
         )
         .route("/jobs/{id}/return/owed", post(returning::owe))
+        .route("/jobs/{id}/return/interlocks", post(returning::restore))
         // Locks of absent owners, boxes, handover, permits and the board of all locks
         .route("/locks", get(control::board::show))
         .route(

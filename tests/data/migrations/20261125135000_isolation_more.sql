@@ -13,3 +13,5 @@ INSERT INTO permits (entry_id, job_id, permit_kind, number, issued_by, issued_to
     valid_to, conditions)
 SELECT entry_id, job_id, 'hot_work', 'HW-12', 'Keeper', 'Fox', 1795600000000, 1795640000000,
     'fire watch' FROM locks WHERE job_id = 101;
+UPDATE isolation_sheets SET tell_first = 'Front desk', keys_needed = 'Key 4',
+    interlocks = 'Fire alarm zone 3: tell the front desk, put back in service';

@@ -68,6 +68,7 @@ pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
         handover_from: None,
         handover_to: None,
         permits_needed: String::new(),
+        interlocks_restored: String::new(),
     })
 }
 
@@ -182,6 +183,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.dead_at = None;
             job.told_at = None;
             job.energised_at = Some(at);
+            job.interlocks_restored.clear();
             job.proof_verdict = None;
             job.proof_at = None;
         }

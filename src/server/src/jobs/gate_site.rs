@@ -68,6 +68,7 @@ impl Site {
     pub(super) fn around(&self, body: &Body) -> Surroundings {
         let mut around = around(self.locks.clone());
         around.control.boxes.clone_from(&self.boxes);
+        around.control.interlocks = vec!["Fire alarm".to_owned()];
         around.control.removals.clone_from(&self.removals);
         around.handed_to = match body {
             Body::Control(Control::BoxLocked {

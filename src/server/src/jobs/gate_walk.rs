@@ -4,6 +4,7 @@
 use super::*;
 use crate::jobs::body::{Control, HoldReason};
 use crate::jobs::control::LockBox;
+use crate::jobs::control::body::Restored;
 use proptest::prelude::*;
 
 #[path = "gate_site.rs"]
@@ -74,6 +75,7 @@ fn any_body() -> impl Strategy<Value = Try> {
         5 => verdict.prop_map(|v| Try::Body(proof(v))),
         3 => just(back()),
         1 => just(owed),
+        2 => any::<bool>().prop_map(|all| Try::Body(restored(all))),
         1 => just(hold),
         3 => just(resume),
     ]
@@ -88,6 +90,8 @@ struct Memory {
     passed: bool,
     /// Who took the job over and has not tested it, with the sources that were locked then.
     taken_over: Option<(i64, Vec<i64>)>,
+    /// The interlocks were restored, with no power-up since.
+    restored: bool,
 }
 
 fn remember(memory: &mut Memory, body: &Body, all_locked: bool, sources: Vec<i64>) {
@@ -99,6 +103,7 @@ fn remember(memory: &mut Memory, body: &Body, all_locked: bool, sources: Vec<i64
             }
         }
         Body::ReadyToLift { .. } => memory.dead = false,
+        Body::Control(Control::InterlocksRestored { said }) => memory.restored = !said.is_empty(),
         Body::Control(Control::HandedOver { to, .. }) => {
             memory.dead = false;
             memory.taken_over = Some((to.0, sources));
@@ -109,6 +114,15 @@ fn remember(memory: &mut Memory, body: &Body, all_locked: bool, sources: Vec<i64
         }
         _ => {}
     }
+}
+
+fn restored(all: bool) -> Body {
+    let one = Restored {
+        interlock: "Fire alarm".to_owned(),
+        words: "zone 3 back".to_owned(),
+    };
+    let said = if all { vec![one] } else { Vec::new() };
+    Body::Control(Control::InterlocksRestored { said })
 }
 
 fn hand_over(from: i64, to: i64) -> Body {
@@ -181,6 +195,7 @@ fn the_way_in(steps: usize) -> Vec<(usize, i64, Try)> {
         (1, Try::TakeOff(0)),
         (1, Try::Body(energise)),
         (1, Try::Body(proof(Verdict::Within))),
+        (1, Try::Body(restored(true))),
     ];
     let way = way.into_iter().map(|(by, tried)| (0, by, tried));
     way.take(steps).collect()
@@ -198,6 +213,7 @@ fn promises(
     match body {
         Body::BackInService { .. } => {
             prop_assert!(memory.passed, "back in service without a passed proof");
+            prop_assert!(memory.restored, "back in service with an interlock out");
             prop_assert!(
                 site.locks.is_empty(),
                 "back in service with a lock standing"
@@ -297,7 +313,7 @@ proptest! {
     /// Two jobs on one machine, three people, anything in any order.
     #[test]
     fn no_order_of_entries_leads_to_power_or_work_where_they_must_not_be(
-        begun in 0..16_usize,
+        begun in 0..17_usize,
         tries in prop::collection::vec(
             (prop_oneof![4 => Just(0_usize), 1 => Just(1)], 1..=3_i64, any_body()),
             1..200,

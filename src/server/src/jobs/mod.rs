@@ -178,6 +178,8 @@ pub struct Job {
     pub handover_to: Option<PersonId>,
     /// Kinds of permit that the work needs, with blanks between.
     pub permits_needed: String,
+    /// Interlocks restored since power was last put on, one a line.
+    pub interlocks_restored: String,
 }
 
 impl Job {

@@ -23,6 +23,13 @@ pub fn permit_words(kind: &str) -> &str {
         .map_or(kind, |(_, words)| words)
 }
 
+/// One interlock, as the sheet names it, and what was said about it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Restored {
+    pub interlock: String,
+    pub words: String,
+}
+
 /// One thing that happened; the tag in JSON is `kind`, as for every entry.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
@@ -78,6 +85,8 @@ pub enum Control {
         valid_to: Millis,
         conditions: String,
     },
+    /// Each interlock of the isolation sheet put back before the machine serves again.
+    InterlocksRestored { said: Vec<Restored> },
     PermitClosed {
         /// The entry that opened it.
         of: String,
@@ -99,6 +108,7 @@ impl Control {
             Control::PermitsNeeded { .. } => "permits_needed",
             Control::PermitOpened { .. } => "permit_opened",
             Control::PermitClosed { .. } => "permit_closed",
+            Control::InterlocksRestored { .. } => "interlocks_restored",
         }
     }
 
@@ -114,6 +124,7 @@ impl Control {
             Control::PermitsNeeded { .. } => "Permits needed",
             Control::PermitOpened { .. } => "Permit opened",
             Control::PermitClosed { .. } => "Permit closed",
+            Control::InterlocksRestored { .. } => "Interlocks restored",
         }
     }
 }

@@ -30,6 +30,7 @@ pub fn states(control: &Control) -> &'static [State] {
         }
         Control::PermitsNeeded { .. } => &[Reported, Planned, HandedOut, Isolated, OnTest, Held],
         Control::PermitOpened { .. } => &[Planned, HandedOut, Isolated, OnTest, TestOwed, Held],
+        Control::InterlocksRestored { .. } => &[OnTest, TestOwed],
         Control::OwnerTold { .. } | Control::PermitClosed { .. } => &State::ALL,
     }
 }
@@ -66,8 +67,13 @@ pub fn beside(
             Some(said) => refuse("form", format!("{said}. Each takes off their own first")),
         },
         Body::Energised { .. } => no_box_lock_gate("energise", around),
-        Body::Proof { .. } | Body::BackInService { .. } | Body::TestOwed { .. } => {
-            no_box_lock_gate("form", around)
+        Body::Proof { .. } => no_box_lock_gate("form", around),
+        Body::BackInService { .. } | Body::TestOwed { .. } => {
+            no_box_lock_gate("form", around)?;
+            match around.control.interlocks_open(job).first() {
+                None => Ok(()),
+                Some(open) => refuse("form", format!("Not recorded as restored: {open}")),
+            }
         }
         Body::SignedOff { .. } => match around.control.boxes_of(job.id).find_map(locked) {
             None => Ok(()),
@@ -321,6 +327,17 @@ pub fn check(
             }
         }
         Control::PermitOpened { .. } => permit_gate(control, around),
+        Control::InterlocksRestored { said } => {
+            let words = |name: &String| said.iter().find(|one| one.interlock == *name);
+            let open = |name: &&String| words(name).is_none_or(|one| one.words.trim().is_empty());
+            match around.control.interlocks.iter().find(open) {
+                None => Ok(()),
+                Some(name) => refuse(
+                    "form",
+                    format!("Say who restored it, and what was seen: {name}"),
+                ),
+            }
+        }
         Control::PermitClosed { of, by, .. } => {
             match around.control.permits.iter().find(|p| p.entry_id == *of) {
                 None => refuse("closed_by", "This permit is not one of this job"),

@@ -72,6 +72,10 @@ pub fn facts(
             )),
             said("Conditions", conditions),
         ],
+        Control::InterlocksRestored { said: all } => all
+            .iter()
+            .map(|one| Some(format!("{}: {}", one.interlock, one.words)))
+            .collect(),
         Control::PermitClosed { by, note, .. } => {
             vec![said("By", by), said("Note", note)]
         }

@@ -107,10 +107,19 @@ pub struct Around {
     /// Another box of the same name whose keys belong to standing locks: its job.
     pub box_elsewhere: Option<JobId>,
     pub permits: Vec<Permit>,
+    /// Interlocks of the machine's newest isolation sheet.
+    pub interlocks: Vec<String>,
     pub now: Millis,
 }
 
 impl Around {
+    /// Interlocks that are not recorded as restored since power was last put on.
+    pub fn interlocks_open(&self, job: &Job) -> Vec<&str> {
+        let restored = |name: &&str| job.interlocks_restored.lines().any(|line| line == *name);
+        let all = self.interlocks.iter().map(String::as_str);
+        all.filter(|name| !restored(name)).collect()
+    }
+
     /// Boxes of this job that stand.
     pub fn boxes_of(&self, job: JobId) -> impl Iterator<Item = &LockBox> {
         self.boxes.iter().filter(move |b| b.job_id == job)
@@ -146,6 +155,10 @@ pub fn apply(job: &mut Job, control: &Control) {
             }
             job.handover_from = Some(*from);
             job.handover_to = Some(*to);
+        }
+        Control::InterlocksRestored { said } => {
+            let names: Vec<&str> = said.iter().map(|one| one.interlock.as_str()).collect();
+            job.interlocks_restored = names.join("\n");
         }
         Control::PermitsNeeded { kinds } => job.permits_needed = kinds.join(" "),
         Control::LockRemovedForOwner { .. }

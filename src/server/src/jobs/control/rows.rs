@@ -56,7 +56,9 @@ pub async fn write(
         Control::BoxLockOff { lock } => queries::take_box_lock_off(tx, lock, entry_id, now).await,
         Control::PermitOpened { .. } => queries::insert_permit(tx, entry_id, job.id, control).await,
         Control::PermitClosed { of, .. } => queries::close_permit(tx, of, entry_id, now).await,
-        Control::HandedOver { .. } | Control::PermitsNeeded { .. } => Ok(()),
+        Control::HandedOver { .. }
+        | Control::PermitsNeeded { .. }
+        | Control::InterlocksRestored { .. } => Ok(()),
     }
 }
 

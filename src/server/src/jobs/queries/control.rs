@@ -5,7 +5,7 @@ use crate::db::{Db, Tx};
 use crate::jobs::control::body::Control;
 use crate::jobs::control::{Around, BoxLock, LockBox, Removal};
 use crate::jobs::{Job, JobId};
-use crate::machines::MachineId;
+use crate::machines::{Before, MachineId};
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
 
@@ -120,6 +120,17 @@ const PERMITS: &str = "SELECT entry_id, permit_kind, number, issued_by, issued_t
         valid_to, conditions, closed_at
     FROM permits WHERE job_id = $1 ORDER BY valid_from, entry_id";
 
+const INTERLOCKS: &str = "SELECT interlocks FROM isolation_sheets WHERE machine_id = $1
+    ORDER BY revision DESC LIMIT 1";
+
+fn interlocks_of(text: Option<String>) -> Vec<String> {
+    let text = text.unwrap_or_default();
+    Before::lines(&text)
+        .into_iter()
+        .map(str::to_owned)
+        .collect()
+}
+
 /// What the gate looks at, under the locks of the write.
 pub async fn control_around(
     tx: &mut Tx,
@@ -143,8 +154,11 @@ pub async fn control_around(
             .bind(name.trim()).fetch_optional(conn).await)?,
         None => None,
     };
+    let interlocks: Option<String> = on_tx!(tx, conn => sqlx::query_scalar(INTERLOCKS)
+        .bind(job.machine_id).fetch_optional(conn).await)?;
     Ok(Around {
         boxes,
+        interlocks: interlocks_of(interlocks),
         removals: on_tx!(tx, conn => sqlx::query_as(REMOVALS)
             .bind(job.id).bind(person).fetch_all(conn).await)?,
         box_elsewhere,
@@ -178,8 +192,11 @@ pub async fn control_shown(db: &Db, job: &Job, now: Millis) -> sqlx::Result<Arou
     } else {
         on_db!(db, pool => sqlx::query_as(BOX_LOCKS).fetch_all(pool).await)?
     };
+    let interlocks: Option<String> = on_db!(db, pool => sqlx::query_scalar(INTERLOCKS)
+        .bind(job.machine_id).fetch_optional(pool).await)?;
     Ok(Around {
         boxes: boxes_of(rows, locks),
+        interlocks: interlocks_of(interlocks),
         removals: on_db!(db, pool => sqlx::query_as(REMOVALS).bind(job.id).fetch_all(pool).await)?,
         box_elsewhere: None,
         permits: on_db!(db, pool => sqlx::query_as(PERMITS).bind(job.id).fetch_all(pool).await)?,
