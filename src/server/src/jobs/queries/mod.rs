@@ -3,11 +3,13 @@
 mod control;
 mod entries;
 mod locks;
+mod permits;
 mod spells;
 
 pub use control::*;
 pub use entries::*;
 pub use locks::*;
+pub use permits::*;
 pub use spells::*;
 
 use super::{Job, JobId, State};
