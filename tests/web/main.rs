@@ -8,6 +8,7 @@ mod figure;
 mod fit;
 mod floor;
 mod isolation;
+mod isolation_more;
 mod job_time;
 mod jobs;
 mod ledger;

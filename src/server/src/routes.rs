@@ -1,8 +1,8 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{
-    at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
-    spells, today, work,
+    at_machine, closing, control, desk, isolation, lift, planning, proof, report, returning, sheet,
+    show, spells, today, work,
 };
 use crate::people::{self, session, sign_in};
 use crate::photos::{self, upload::form_limit};
@@ -99,6 +99,33 @@ pub fn router(app: AppState) -> Router {
         .route("/jobs/{id}/photos/withdraw", post(photos::pages::withdraw))
         .route("/photos/{sha}", get(photos::files::large))
         .route("/photos/{sha}/small", get(photos::files::small))
+        .route("/jobs/{id}/return/interlocks", post(returning::restore))
+        // Locks of absent owners, boxes, handover, permits and the board of all locks
+        .route("/locks", get(control::board::show))
+        .route(
+            "/jobs/{id}/lock/{lock}/removal",
+            get(control::absent_owner::show).post(control::absent_owner::remove),
+        )
+        .route(
+            "/jobs/{id}/lock/{lock}/told",
+            post(control::absent_owner::told),
+        )
+        .route(
+            "/jobs/{id}/handover",
+            get(control::handover::show).post(control::handover::record),
+        )
+        .route(
+            "/jobs/{id}/box",
+            get(control::boxes::show).post(control::boxes::lock),
+        )
+        .route("/jobs/{id}/box/on", post(control::boxes::on))
+        .route("/jobs/{id}/box/off", post(control::boxes::off))
+        .route(
+            "/jobs/{id}/permits",
+            get(control::permits::show).post(control::permits::open),
+        )
+        .route("/jobs/{id}/permits/needed", post(control::permits::needed))
+        .route("/jobs/{id}/permits/close", post(control::permits::close))
         // Machines, places and panels
         .route("/machines", get(machines::list::list))
         .route(

@@ -1,8 +1,8 @@
 //! The table of the gate: which role adds which entry, and in which states it is taken.
 
-use super::State;
 use super::body::Body;
 use super::gate::{Refusal, refuse};
+use super::{State, control};
 use crate::people::{Person, Role};
 
 /// Who may add which entry. A report needs no sign-in; everything else does.
@@ -25,6 +25,7 @@ pub(super) fn role_gate<'p>(
         | Body::CircuitDecided { .. }
         | Body::PlanMade { .. }
         | Body::SignedOff { .. } => &[Role::Supervisor],
+        Body::Control(control) if control::gate::supervisors(control) => &[Role::Supervisor],
         _ => &[Role::Technician, Role::Supervisor],
     };
     if allowed.contains(&person.role) {
@@ -86,6 +87,7 @@ pub fn states(body: &Body) -> &'static [State] {
         | Body::Correction { .. }
         | Body::Photo(_)
         | Body::PhotoWithdrawn { .. } => &State::ALL,
+        Body::Control(control) => control::gate::states(control),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => &[
             Planned,
             HandedOut,

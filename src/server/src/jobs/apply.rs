@@ -1,7 +1,7 @@
 //! What an entry does to its job: pure, so that a replay of all entries finds the same rows.
 
 use super::body::{Body, HoldReason, Reading, verdict_word};
-use super::{Job, JobId, State};
+use super::{Job, JobId, State, control};
 use crate::clock::Millis;
 use crate::people::PersonId;
 use calc::working::Verdict;
@@ -65,6 +65,10 @@ pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
         entry_count: 1,
         last_entry_at: at,
         version: 1,
+        handover_from: None,
+        handover_to: None,
+        permits_needed: String::new(),
+        interlocks_restored: String::new(),
     })
 }
 
@@ -84,6 +88,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::PhotoWithdrawn { .. }
         | Body::WorkDone { .. }
         | Body::LockOff { .. } => {}
+        Body::Control(control) => control::apply(job, control),
         Body::JoinedTo { job: other } => {
             job.state = State::Joined;
             job.joined_to = Some(*other);
@@ -180,6 +185,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.dead_at = None;
             job.told_at = None;
             job.energised_at = Some(at);
+            job.interlocks_restored.clear();
             job.proof_verdict = None;
             job.proof_at = None;
         }
@@ -252,6 +258,8 @@ fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
         return;
     }
     job.state = State::Isolated;
+    job.handover_from = None;
+    job.handover_to = None;
     job.dead_at = Some(at);
     job.lifting = false;
     if job.must_isolate_again() {

@@ -1,6 +1,7 @@
 //! What can happen in a job: the bodies of entries, as versioned JSON.
 
 use super::JobId;
+pub use super::control::body::Control;
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -262,6 +263,9 @@ pub enum Body {
         of: String,
         reason: String,
     },
+    /// Absent owners, lock boxes, a change of person, permits.
+    #[serde(untagged)]
+    Control(Control),
 }
 
 impl Body {
@@ -300,6 +304,7 @@ impl Body {
             Body::TimeWithdrawn { .. } => "time_withdrawn",
             Body::Photo(_) => "photo",
             Body::PhotoWithdrawn { .. } => "photo_withdrawn",
+            Body::Control(control) => control.kind(),
         }
     }
 
@@ -338,6 +343,7 @@ impl Body {
             Body::TimeWithdrawn { .. } => "Time withdrawn",
             Body::Photo(_) => "Photo",
             Body::PhotoWithdrawn { .. } => "Photo withdrawn",
+            Body::Control(control) => control.title(),
         }
     }
 }

@@ -195,6 +195,7 @@ struct SignOffPage {
     note: String,
     errors: FieldErrors,
     checks: Vec<Check>,
+    locks: Vec<String>,
     set_aside: usize,
 }
 
@@ -242,6 +243,7 @@ async fn sign_off_page(
         note,
         errors,
         checks,
+        locks: super::control::lock_lines(app, id).await?,
     };
     Ok((status, Page(page)).into_response())
 }

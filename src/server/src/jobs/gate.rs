@@ -3,8 +3,10 @@
 
 use super::allowed::{role_gate, states};
 use super::body::Body;
-use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, worked_on_gate};
-use super::{Job, JobId, State, spells_form};
+use super::lock_gate::{
+    dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, signed_off_gate, worked_on_gate,
+};
+use super::{Job, JobId, State, control, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use crate::photos;
@@ -45,6 +47,8 @@ pub struct SheetSource {
     pub name: String,
     /// Energy is stored and has to be let out.
     pub stores: bool,
+    /// It is tested dead with an instrument.
+    pub tested: bool,
 }
 
 /// What the gate looks at beside the job itself, read in the same transaction.
@@ -69,6 +73,8 @@ pub struct Surroundings {
     /// The stretch of time that the entry withdraws is this job's and still counts.
     pub spell_counts: bool,
     pub photos: photos::Seen,
+    /// Boxes, removed locks and permits.
+    pub control: control::Around,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -84,7 +90,9 @@ pub fn check(
     let by = role_gate(body, person)?;
     state_gate(job, body)?;
     machine_gate(job, body)?;
+    control::gate::beside(job, body, by, around)?;
     match body {
+        Body::Control(control) => control::gate::check(job, control, by, around),
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
@@ -240,15 +248,7 @@ pub fn check(
             Ok(())
         }
         Body::SignedOff { .. } => {
-            if let Some(lock) = around.locks.iter().find(|lock| lock.job_id == job.id) {
-                return refuse(
-                    "form",
-                    format!(
-                        "Lock {} of {} is still recorded on {}",
-                        lock.lock_number, lock.person, lock.source
-                    ),
-                );
-            }
+            signed_off_gate(job, around)?;
             if job.cause_at.is_none() {
                 return refuse(
                     "form",

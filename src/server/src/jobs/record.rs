@@ -4,7 +4,7 @@
 use super::body::{Body, Stored};
 use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
-use super::{Job, JobId, apply};
+use super::{Job, JobId, apply, control};
 use crate::clock::Millis;
 use crate::db::{self, Tx};
 use crate::error::AppError;
@@ -195,7 +195,7 @@ pub async fn add_within(
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
-    let around = surroundings(tx, &job, &new.body).await?;
+    let around = surroundings(tx, &job, &new.body, person, now).await?;
     let refusal = gate::check(&job, &new.body, Some(person), &around).err();
     let late = new.seen.is_some_and(|seen| seen < job.version);
     if late && from_figures(&new.body) {
@@ -237,7 +237,13 @@ pub async fn add_within(
 }
 
 /// What the gate needs to see, read under the locks that keep it true until commit.
-async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surroundings, AppError> {
+async fn surroundings(
+    tx: &mut Tx,
+    job: &Job,
+    body: &Body,
+    by: &Person,
+    now: Millis,
+) -> Result<Surroundings, AppError> {
     let mut around = Surroundings::default();
     if let Some(machine) = job.machine_id {
         if needs_guard(body) {
@@ -249,6 +255,8 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
         around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
     }
+    around.control =
+        queries::control_around(tx, job, by.id, control::rows::box_name(body), now).await?;
     if let Body::TimeWithdrawn { of, .. } = body {
         around.spell_counts = queries::spell_counts(tx, of, job.id).await?;
     }
@@ -264,14 +272,15 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         | Body::Proof { live, .. } => Some(live.qualified_person),
         Body::HandedOut { to, .. } => Some(*to),
         Body::TimeSpent { person, .. } => *person,
+        Body::Control(control) => control::rows::named(control),
         _ => None,
     };
     if let Some(named) = named {
         let person = people::queries::find_in(tx, named).await?;
-        if matches!(body, Body::HandedOut { .. } | Body::TimeSpent { .. }) {
-            around.handed_to = person;
-        } else {
+        if matches!(body, Body::AsFound { .. } | Body::Proof { .. }) {
             around.live_person = person;
+        } else {
+            around.handed_to = person;
         }
     }
     around.photos = photos::queries::seen(tx, job.id, body).await?;
@@ -298,6 +307,8 @@ fn needs_guard(body: &Body) -> bool {
             | Body::BackInService { .. }
             | Body::TestOwed { .. }
             | Body::SignedOff { .. }
+            | Body::ReadyToLift { .. }
+            | Body::Control(_)
     )
 }
 
@@ -340,6 +351,9 @@ async fn write_rows(
         } => {
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
+        }
+        Body::Control(control) => {
+            control::rows::write(tx, job, entry_id, control, person.id, now).await?;
         }
         Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
         Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,

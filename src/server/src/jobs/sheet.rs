@@ -2,6 +2,7 @@
 //! which they are typed back.
 
 use super::body::Body;
+use super::control::permits::Permits;
 use super::steps::JobView;
 use super::{JobId, cautions, queries};
 use crate::clock::date_words;
@@ -35,6 +36,7 @@ struct SheetPage {
     cautions: Vec<String>,
     sources: Vec<SourceBlank>,
     sheet_revision: String,
+    permits: Permits,
     plate: Vec<PlateLine>,
     chosen_words: String,
     chosen_work: Vec<String>,
@@ -141,6 +143,7 @@ pub async fn show(
     });
     let page = SheetPage {
         layout: Layout::new(&app, &user.visitor, ""),
+        permits: Permits::of(&view, &app.zone()),
         cautions: cautions::of(&view),
         sources,
         sheet_revision: view

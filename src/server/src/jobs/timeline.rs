@@ -2,7 +2,7 @@
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
 use super::queries::Entry;
-use super::spells;
+use super::{control, spells};
 use crate::clock::{Zone, date_words};
 use crate::people::Person;
 use crate::photos;
@@ -308,6 +308,7 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         ],
         Body::TimeWithdrawn { why, .. } => vec![said("Why", why)],
         Body::Correction { text, .. } => vec![Some(text.clone())],
+        Body::Control(control) => control::lines::facts(control, name, zone),
     };
     lines.into_iter().flatten().collect()
 }

@@ -1,11 +1,15 @@
 //! Jobs in the database; their entries and locks beside.
 
+mod control;
 mod entries;
 mod locks;
+mod permits;
 mod spells;
 
+pub use control::*;
 pub use entries::*;
 pub use locks::*;
+pub use permits::*;
 pub use spells::*;
 
 use super::{Job, JobId, State};
@@ -64,6 +68,10 @@ struct JobRow {
     entry_count: i64,
     last_entry_at: i64,
     version: i64,
+    handover_from: Option<PersonId>,
+    handover_to: Option<PersonId>,
+    permits_needed: String,
+    interlocks_restored: String,
 }
 
 impl TryFrom<JobRow> for Job {
@@ -119,6 +127,10 @@ impl TryFrom<JobRow> for Job {
             entry_count: row.entry_count,
             last_entry_at: row.last_entry_at,
             version: row.version,
+            handover_from: row.handover_from,
+            handover_to: row.handover_to,
+            permits_needed: row.permits_needed,
+            interlocks_restored: row.interlocks_restored,
         })
     }
 }
@@ -133,7 +145,8 @@ macro_rules! job_sql {
              chosen_motor_id, fit_verdict, circuit_motor_id, circuit_verdict, circuit_decided_at, \
              fitted_motor_id, proof_verdict, proof_at, test_owed_on, component, mode, mechanism, \
              cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, \
-             entry_count, last_entry_at, version FROM jobs ",
+             entry_count, last_entry_at, version, handover_from, handover_to, permits_needed, \
+             interlocks_restored FROM jobs ",
             $rest
         )
     };
@@ -233,7 +246,9 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
             fitted_motor_id = $23, proof_verdict = $24, proof_at = $25, test_owed_on = $26,
             component = $27, mode = $28, mechanism = $29, cause = $30, cause_at = $31,
             back_at = $32, signed_by = $33, signed_at = $34, turned_down_why = $35,
-            joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39
+            joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39,
+            handover_from = $40, handover_to = $41, permits_needed = $42,
+            interlocks_restored = $43
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL)
         .bind(job.id)
@@ -275,6 +290,10 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
         .bind(job.entry_count)
         .bind(job.last_entry_at)
         .bind(job.version)
+        .bind(job.handover_from)
+        .bind(job.handover_to)
+        .bind(&job.permits_needed)
+        .bind(&job.interlocks_restored)
         .execute(conn)
         .await
         .map(|_| ()))
