@@ -46,14 +46,23 @@ impl<'a> Given<'a> {
         read.ok_or_else(|| Trouble::of(name, format!("Not given: {}", self.label(name))))
     }
 
-    /// A finite number; a text is read as decimals or a fraction (`1/2`, `7 1/2`, `7-1/2`).
+    /// Unit of the field; a text may end in it.
+    fn unit(&self, name: &str) -> &'static str {
+        self.wants
+            .iter()
+            .find(|want| want.name == name)
+            .map_or("", |want| want.unit)
+    }
+
+    /// A finite number; a text is read as decimals or a fraction (`1/2`, `7 1/2`, `7-1/2`), with or
+    /// without the unit of the field. Two voltages in one text, `230/460`, are not one number.
     pub fn number(&self, name: &str) -> Result<Option<f64>, Trouble> {
         let Some(value) = self.raw(name) else {
             return Ok(None);
         };
-        number(value)
+        number(value, self.unit(name))
             .map(Some)
-            .ok_or_else(|| Trouble::of(name, "Give a number, such as 12.5 or 1/2"))
+            .ok_or_else(|| Trouble::of(name, "Give one number, such as 12.5 or 1/2"))
     }
 
     /// A finite number above zero.
@@ -87,10 +96,10 @@ impl<'a> Given<'a> {
         let Some(value) = self.raw(name) else {
             return Ok(None);
         };
-        decimal(value)
+        decimal(value, self.unit(name))
             .filter(|value| *value >= Decimal::ZERO && *value <= Decimal::from(1_000_000))
             .map(Some)
-            .ok_or_else(|| Trouble::of(name, "Give a number from 0 to 1 000 000"))
+            .ok_or_else(|| Trouble::of(name, "Give one number from 0 to 1 000 000"))
     }
 
     /// An exact figure that must be there.
@@ -229,7 +238,8 @@ impl<'a> Given<'a> {
 
     /// A list of finite numbers.
     pub fn numbers(&self, name: &str) -> Result<Option<Vec<f64>>, Trouble> {
-        self.list(name, "numbers", number)
+        let unit = self.unit(name);
+        self.list(name, "numbers", |item| number(item, unit))
     }
 
     /// A list of numbers that must be there.
@@ -240,14 +250,18 @@ impl<'a> Given<'a> {
     /// A list of lists of finite numbers.
     pub fn number_lists(&self, name: &str) -> Result<Option<Vec<Vec<f64>>>, Trouble> {
         self.list(name, "lists of numbers", |item| {
-            item.as_array()?.iter().map(number).collect()
+            item.as_array()?
+                .iter()
+                .map(|value| number(value, ""))
+                .collect()
         })
     }
 
     /// A list of exact figures, each zero or above.
     pub fn decimals(&self, name: &str) -> Result<Option<Vec<Decimal>>, Trouble> {
+        let unit = self.unit(name);
         self.list(name, "numbers, zero or above", |item| {
-            decimal(item).filter(|value| *value >= Decimal::ZERO)
+            decimal(item, unit).filter(|value| *value >= Decimal::ZERO)
         })
     }
 
@@ -269,7 +283,7 @@ impl<'a> Given<'a> {
         let fields = value
             .as_object()
             .ok_or_else(|| Trouble::of(name, "Give an object of numbers by name"))?;
-        let one = |(key, value): (&String, &Value)| match number(value) {
+        let one = |(key, value): (&String, &Value)| match number(value, "") {
             Some(value) => Ok((key.clone(), value)),
             None => Err(Trouble::of(format!("{name}.{key}"), "Give a number")),
         };
@@ -304,7 +318,6 @@ impl<'a> Given<'a> {
             let fields = item
                 .as_object()
                 .ok_or_else(|| Trouble::of(place.clone(), "Give an object here"))?;
-            refuse_unknown(fields, wants).map_err(|trouble| trouble.inside(&place))?;
             read(&Given::new(fields, wants)).map_err(|trouble| trouble.inside(&place))
         };
         items
@@ -328,38 +341,22 @@ impl<'a> Given<'a> {
         let fields = value
             .as_object()
             .ok_or_else(|| Trouble::of(name, "Give an object"))?;
-        refuse_unknown(fields, wants).map_err(|trouble| trouble.inside(name))?;
         read(&Given::new(fields, wants))
             .map(Some)
             .map_err(|trouble| trouble.inside(name))
     }
 }
 
-/// Inside lists and objects a name that is not known has no place of its own to be listed: refused.
-fn refuse_unknown(fields: &Map<String, Value>, wants: &[Want]) -> Result<(), Trouble> {
-    let unknown = fields
-        .keys()
-        .find(|key| !wants.iter().any(|want| want.name == key.as_str()));
-    match unknown {
-        None => Ok(()),
-        Some(key) => {
-            let names: Vec<&str> = wants.iter().map(|want| want.name).collect();
-            let known = names.join(", ");
-            Err(Trouble::of(key.clone(), format!("Not one of {known}")))
-        }
-    }
-}
-
-fn number(value: &Value) -> Option<f64> {
+fn number(value: &Value, unit: &str) -> Option<f64> {
     match value {
         Value::Number(number) => number.as_f64(),
-        Value::String(text) => fraction(text),
+        Value::String(text) => fraction(without_unit(text, unit)),
         _ => None,
     }
     .filter(|value| value.is_finite() && value.abs() <= 1e15)
 }
 
-fn decimal(value: &Value) -> Option<Decimal> {
+fn decimal(value: &Value, unit: &str) -> Option<Decimal> {
     match value {
         Value::Number(number) => {
             let text = number.to_string();
@@ -367,28 +364,55 @@ fn decimal(value: &Value) -> Option<Decimal> {
                 .or_else(|_| Decimal::from_scientific(&text))
                 .ok()
         }
-        Value::String(text) => Decimal::from_str(text.trim()).ok().or_else(|| {
-            let value = fraction(text)?;
-            Decimal::from_str(&format!("{value:.6}")).ok()
-        }),
+        Value::String(text) => {
+            let text = without_unit(text, unit);
+            Decimal::from_str(text).ok().or_else(|| {
+                let value = fraction(text)?;
+                Decimal::from_str(&format!("{value:.6}")).ok()
+            })
+        }
         _ => None,
     }
 }
 
-/// `12.5`, `1/2`, `7 1/2` or `7-1/2`.
-pub(crate) fn fraction(text: &str) -> Option<f64> {
+/// `230 V` without its `V`, where the field is in volts.
+fn without_unit<'t>(text: &'t str, unit: &str) -> &'t str {
     let text = text.trim();
+    let at = text.len().checked_sub(unit.len());
+    match at.filter(|at| text.is_char_boundary(*at)) {
+        Some(at) if text[at..].eq_ignore_ascii_case(unit) => text[..at].trim_end(),
+        _ => text,
+    }
+}
+
+const GLYPHS: [(char, &str); 6] = [
+    ('½', " 1/2"),
+    ('¼', " 1/4"),
+    ('¾', " 3/4"),
+    ('⅓', " 1/3"),
+    ('⅙', " 1/6"),
+    ('⅛', " 1/8"),
+];
+
+/// `12.5`, `1/2`, `7 1/2`, `7-1/2` or `7½`. A fraction is proper, as a plate or rule bears it: above
+/// zero, below one, in parts down to 1/64; `230/460` and `208-230` are no number.
+pub(crate) fn fraction(text: &str) -> Option<f64> {
+    let mut text = text.trim().to_owned();
     if let Ok(value) = text.parse::<f64>() {
         return Some(value);
     }
-    let (whole, part) = match text.rsplit_once([' ', '-']) {
+    for (glyph, figures) in GLYPHS {
+        text = text.replace(glyph, figures);
+    }
+    let (whole, part) = match text.trim().rsplit_once([' ', '-']) {
         Some((whole, part)) => (whole.trim().parse::<u32>().ok()?, part),
-        None => (0, text),
+        None => (0, text.trim()),
     };
     let (over, under) = part.split_once('/')?;
     let over: u32 = over.trim().parse().ok()?;
-    let under: u32 = under.trim().parse().ok().filter(|under| *under > 0)?;
-    Some(f64::from(whole) + f64::from(over) / f64::from(under))
+    let under: u32 = under.trim().parse().ok()?;
+    let proper = 0 < over && over < under && under <= 64 && whole <= 999;
+    proper.then(|| f64::from(whole) + f64::from(over) / f64::from(under))
 }
 
 fn date(value: &Value) -> Option<Date> {
@@ -421,8 +445,8 @@ mod tests {
 
     static ROW: &[Want] = &[want("hp", "Power", Takes::Number)];
     static WANTS: &[Want] = &[
-        want("hp", "Power", Takes::Number),
-        want("amps", "Amperes", Takes::Number),
+        want("hp", "Power", Takes::Number).unit("hp"),
+        want("amps", "Amperes", Takes::Number).unit("A"),
         want("on", "Date", Takes::Date),
         want(
             "kind",
@@ -441,8 +465,33 @@ mod tests {
         assert_eq!(fraction("7 1/2"), Some(7.5));
         assert_eq!(fraction("7-1/2"), Some(7.5));
         assert_eq!(fraction("1/6"), Some(1.0 / 6.0));
-        assert_eq!(fraction("1/0"), None);
+        assert_eq!(fraction("7½"), Some(7.5));
+        assert_eq!(fraction("⅓"), Some(1.0 / 3.0));
+        assert_eq!(fraction("1 11/16"), Some(1.6875));
+        for none in [
+            "1/0",
+            "230/460",
+            "208-230",
+            "208-230/460",
+            "3/2",
+            "0/4",
+            "1/65",
+        ] {
+            assert_eq!(fraction(none), None, "{none}");
+        }
         assert_eq!(fraction("fast"), None);
+    }
+
+    #[test]
+    fn a_text_may_end_in_the_unit_of_its_field() {
+        let read = |text: &str| with(json!({"hp": text}), |given| given.number("hp"));
+        assert_eq!(read("7.5 hp"), Ok(Some(7.5)));
+        assert_eq!(read("7 1/2HP"), Ok(Some(7.5)));
+        assert!(read("7.5 kW").is_err());
+        let trouble = read("230/460").unwrap_err();
+        assert!(trouble.message.starts_with("Give one number"));
+        let amps = with(json!({"amps": "100 A"}), |given| given.decimal("amps"));
+        assert_eq!(amps, Ok(Some(Decimal::from(100))));
     }
 
     #[test]
@@ -462,7 +511,7 @@ mod tests {
         let trouble = with(json!({"motors": [{"kw": 5}]}), |given| {
             given.rows("motors", |row| row.need_positive("hp"))
         });
-        assert_eq!(trouble.unwrap_err().field.as_deref(), Some("motors.0.kw"));
+        assert_eq!(trouble.unwrap_err().field.as_deref(), Some("motors.0.hp"));
         let trouble = with(json!({"hp": null}), |given| given.need_positive("hp"));
         assert_eq!(trouble.unwrap_err().message, "Not given: Power");
     }

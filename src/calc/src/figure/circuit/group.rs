@@ -16,7 +16,7 @@ pub(super) const GROUP: Topic = Topic {
     subject: Subject::Circuit,
     wants: &[
         read::HP,
-        read::PHASES,
+        read::PHASES_AC,
         read::VOLTS,
         read::NAMEPLATE,
         read::EXCEPTION,

@@ -225,7 +225,7 @@ pub(super) const DROP: Topic = Topic {
     what: "Volts lost on a run by annex G, against the advice for public and private supplies.",
     subject: Subject::Circuit,
     wants: &[
-        read::PHASES,
+        read::PHASES_AC,
         want("amps", "Design current", Takes::Number).unit("A"),
         Want {
             note: "0.5 mm² and up",
