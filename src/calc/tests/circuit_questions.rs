@@ -139,3 +139,65 @@ fn two_voltages_are_not_one_number() {
     );
     near(&got["flc_a"], 22.0);
 }
+
+#[test]
+fn a_switch_serves_only_what_it_is_made_for() {
+    let ok = |input: Value| ask("switch", input)["ok"].clone();
+    let dc = json!({
+        "hp": "1/2", "volts": 120, "type": "dc", "switch": "ac_general_use_snap", "switch_a": 20,
+    });
+    assert_eq!(ok(dc), false);
+    let rated = |hp: Value| {
+        let input = json!({
+            "hp": 10, "phases": 3, "volts": 480, "switch": "motor_circuit", "switch_a": 30, "switch_hp": hp,
+        });
+        ask("switch", input)
+    };
+    assert_eq!(rated(json!(5))["ok"], false);
+    assert_eq!(rated(json!(10))["ok"], true);
+    assert_eq!(verdict(&rated(json!(10))), "within");
+    assert_eq!(verdict(&rated(Value::Null)), "within, note");
+    let portable = |portable: bool| {
+        let input = json!({
+            "hp": "1/2", "phases": 1, "volts": 115, "switch": "general_use", "switch_a": 30,
+            "portable": portable,
+        });
+        ask("switch", input)
+    };
+    assert!(portable(true)["ok"].is_null());
+    assert_eq!(verdict(&portable(true)), "not known yet");
+    assert_eq!(portable(false)["ok"], true);
+    let eighth = |portable: Value| {
+        let input = json!({
+            "hp": "1/10", "phases": 1, "volts": 115, "switch": "breaker", "portable": portable,
+        });
+        ask("switch", input)
+    };
+    assert_eq!(eighth(json!(false))["ok"], true);
+    assert!(eighth(Value::Null)["ok"].is_null());
+    assert_eq!(verdict(&eighth(Value::Null)), "not known yet");
+}
+
+#[test]
+fn names_that_are_not_read_are_told() {
+    let input =
+        json!({"motors": [{"hp": 5, "phases": 3, "volts": 460, "colour": "red"}], "odd": 1});
+    let got = ask("several_motors", input);
+    assert_eq!(got["not_understood"], json!(["motors.0.colour", "odd"]));
+    says(&got, "Not read: motors.0.colour, odd.");
+    near(&got["min_ampacity_a"], 9.5);
+}
+
+#[test]
+fn direct_current_is_taken_only_where_its_table_alone_lists_the_voltage() {
+    let got = ask("motor_current", json!({"hp": 1, "volts": 90}));
+    near(&got["flc_a"], 12.2);
+    says(&got, "only the table of direct current lists 90 V");
+    let trouble = refused("motor_current", json!({"hp": 1, "volts": 240}));
+    assert!(trouble.message.contains("type dc"), "{trouble}");
+    let got = ask(
+        "motor_current",
+        json!({"hp": 1, "volts": 240, "phases": "dc"}),
+    );
+    near(&got["flc_a"], 4.7);
+}

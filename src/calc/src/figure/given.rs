@@ -394,8 +394,9 @@ const GLYPHS: [(char, &str); 6] = [
     ('⅛', " 1/8"),
 ];
 
-/// `12.5`, `1/2`, `7 1/2`, `7-1/2` or `7½`. A fraction is proper, as a plate or rule bears it: above
-/// zero, below one, in parts down to 1/64; `230/460` and `208-230` are no number.
+/// `12.5`, `1/2`, `7 1/2`, `7-1/2` or `7½`. A fraction is proper and in lowest terms, as a plate or
+/// rule bears it: down to parts of 64, or one part of up to 100 as on small motors. `230/460`,
+/// `12/24` and `208-230` are no number.
 pub(crate) fn fraction(text: &str) -> Option<f64> {
     let mut text = text.trim().to_owned();
     if let Ok(value) = text.parse::<f64>() {
@@ -411,7 +412,9 @@ pub(crate) fn fraction(text: &str) -> Option<f64> {
     let (over, under) = part.split_once('/')?;
     let over: u32 = over.trim().parse().ok()?;
     let under: u32 = under.trim().parse().ok()?;
-    let proper = 0 < over && over < under && under <= 64 && whole <= 999;
+    let lowest = (2..=over).all(|by| over % by != 0 || under % by != 0);
+    let stamped = under <= 64 || (over == 1 && under <= 100);
+    let proper = 0 < over && over < under && stamped && lowest && whole <= 999;
     proper.then(|| f64::from(whole) + f64::from(over) / f64::from(under))
 }
 
@@ -466,6 +469,7 @@ mod tests {
         assert_eq!(fraction("7-1/2"), Some(7.5));
         assert_eq!(fraction("1/6"), Some(1.0 / 6.0));
         assert_eq!(fraction("7½"), Some(7.5));
+        assert_eq!(fraction("1/70"), Some(1.0 / 70.0));
         assert_eq!(fraction("⅓"), Some(1.0 / 3.0));
         assert_eq!(fraction("1 11/16"), Some(1.6875));
         for none in [

@@ -5,13 +5,13 @@ use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::motor::a;
 use super::read::{self, num};
 use crate::circuit::CAUTION;
+use crate::circuit::current::Supply;
 use crate::circuit::device::{next_rating, rating_below};
 use crate::circuit::motor_load::full_load;
 use crate::circuit::outlets::{Outlets, continuous_load, drive_input, outlets};
-use crate::circuit::small_switch::{SwitchAsk, SwitchKind, switch};
+use crate::circuit::small_switch::{SwitchAsk, SwitchKind, eighth, switch};
 use crate::installation::DeviceKind;
 use crate::shown::{Fill, exact, line};
-use crate::units::Volts;
 use crate::working::Working;
 use rust_decimal::Decimal;
 
@@ -196,9 +196,21 @@ pub(super) const SWITCH: Topic = Topic {
     run: |given| {
         let mut motor = read::motor(given)?;
         motor.exception = read::exception(given)?;
-        let found = full_load(&motor).map_err(|why| read::no_full_load(&why))?;
+        let portable = given.flag("portable")?;
+        let found = match full_load(&motor) {
+            Ok(found) => found,
+            Err(why) => {
+                let breaker = given.choice("switch")? == Some("breaker");
+                let small = motor.hp.filter(|_| breaker);
+                let (answer, working) = small
+                    .and_then(|hp| eighth(hp, portable))
+                    .ok_or_else(|| read::no_full_load(&why))?;
+                return Ok(Figure::new(working).with_some("ok", answer.ok));
+            }
+        };
         let ask = SwitchAsk {
-            volts: Volts(given.need_positive("volts")?),
+            direct: motor.supply == Some(Supply::Direct),
+            volts: given.need("volts", read::volts(given, "volts")?)?,
             kind: match given.need_choice("switch")? {
                 "ac_general_use_snap" => SwitchKind::AcSnap,
                 "ac_dc_general_use_snap" => SwitchKind::AcDcSnap,
@@ -209,7 +221,7 @@ pub(super) const SWITCH: Topic = Topic {
             },
             rating: read::amps(given, "switch_a")?,
             rated_hp: given.positive("switch_hp")?,
-            portable: given.flag("portable")?,
+            portable,
             full_load: found,
         };
         let (answer, working) = switch(&ask);
