@@ -84,6 +84,30 @@ pub(super) const OCPD: Want =
     want("ocpd", "Branch device", Takes::Choice(DEVICES)).note("blank: every kind is answered");
 pub(super) const DEVICE: Want = want("device", "Branch device", Takes::Choice(DEVICES));
 
+/// The same two by each other's name.
+pub(super) const DEVICE_ALIAS: Want = Want {
+    note: "the same, by another name",
+    ..DEVICE
+};
+pub(super) const OCPD_ALIAS: Want = Want {
+    note: "the same, by another name",
+    ..OCPD
+};
+
+/// A kind of NEC device, under either of two names.
+pub(super) fn device_by_either(
+    given: &Given,
+    name: &str,
+    other: &str,
+) -> Result<Option<DeviceKind>, Trouble> {
+    match (device(given, name)?, device(given, other)?) {
+        (Some(one), Some(two)) if one != two => {
+            Err(Trouble::of(other, "Two different kinds of branch device"))
+        }
+        (one, two) => Ok(one.or(two)),
+    }
+}
+
 /// A kind of NEC device.
 pub(super) fn device(given: &Given, name: &str) -> Result<Option<DeviceKind>, Trouble> {
     Ok(given.choice(name)?.map(|word| match word {
