@@ -121,11 +121,14 @@ pub fn eighth(hp: f64, portable: Option<bool>) -> Option<(SwitchAnswer, Working)
     let shown = line("switch", "Branch device")
         .value(figure(hp, 3), "hp")
         .limit("1/8 hp, stationary")
-        .rule("the branch device may be the disconnect", "NEC 430.109(B)");
+        .rule(
+            "no disconnect of its own is asked for beside the branch device",
+            "NEC 430.109(B)",
+        );
     if portable == Some(false) {
         working
             .lines
-            .push(shown.judge(Verdict::Within, "It may be the disconnect of this motor."));
+            .push(shown.judge(Verdict::Within, "Not above the limit."));
     } else {
         crate::shown::ask(
             &mut working,
@@ -287,7 +290,7 @@ fn plug(ask: &SwitchAsk, by_power: Option<bool>) -> (SwitchAnswer, Line) {
 
 fn verdict(line: Line, ok: Option<bool>) -> Line {
     match ok {
-        Some(true) => line.judge(Verdict::Within, "It serves this motor."),
+        Some(true) => line.judge(Verdict::Within, "Not above the limit."),
         Some(false) => line.judge(
             Verdict::Beyond,
             "Fit a larger one, or a switch rated for the motor's horsepower.",

@@ -52,6 +52,7 @@ const WANTS: &[Want] = &[
         .note("the same, by another name"),
     want("size", "Conductor size", Takes::Text).note("such as 10, 1/0 or 14 solid"),
     read::METAL,
+    read::MATERIAL,
     want(
         "conduit",
         "Runs in",

@@ -73,6 +73,7 @@ pub(super) const EXCEPTION: Want = want(
 
 const DEVICES: &[(&str, &str)] = &[
     ("inverse_time_breaker", "inverse-time breaker"),
+    ("breaker", "breaker (the same)"),
     ("dual_element_fuse", "dual-element fuse"),
     ("time_delay_fuse", "time-delay fuse (the same)"),
     ("nontime_delay_fuse", "fuse without time delay"),
@@ -111,7 +112,7 @@ pub(super) fn device_by_either(
 /// A kind of NEC device.
 pub(super) fn device(given: &Given, name: &str) -> Result<Option<DeviceKind>, Trouble> {
     Ok(given.choice(name)?.map(|word| match word {
-        "inverse_time_breaker" => DeviceKind::InverseTimeBreaker,
+        "inverse_time_breaker" | "breaker" => DeviceKind::InverseTimeBreaker,
         "instantaneous_trip_breaker" => DeviceKind::InstantaneousTripBreaker,
         "nontime_delay_fuse" | "class_cc_fuse" => DeviceKind::NonTimeDelayFuse,
         _ => DeviceKind::DualElementFuse,
@@ -124,15 +125,31 @@ pub(super) const METAL: Want = want(
     Takes::Choice(&[("copper", "copper"), ("aluminium", "aluminium")]),
 );
 
-/// Copper or aluminium; `cu` and `al` are understood too.
+/// The same, by another name.
+pub(super) const MATERIAL: Want = Want {
+    name: "material",
+    note: "the same, by another name",
+    ..METAL
+};
+
+/// Copper or aluminium, as `metal` or as `material`; `cu` and `al` are understood too.
 pub(super) fn metal(given: &Given) -> Result<Option<Metal>, Trouble> {
-    let Some(text) = given.text("metal")? else {
+    match (metal_as(given, "metal")?, metal_as(given, "material")?) {
+        (Some(one), Some(other)) if one != other => {
+            Err(Trouble::of("material", "Two different metals"))
+        }
+        (one, other) => Ok(one.or(other)),
+    }
+}
+
+fn metal_as(given: &Given, name: &str) -> Result<Option<Metal>, Trouble> {
+    let Some(text) = given.text(name)? else {
         return Ok(None);
     };
     match text.to_ascii_lowercase().as_str() {
         "copper" | "cu" => Ok(Some(Metal::Copper)),
         "aluminium" | "aluminum" | "al" => Ok(Some(Metal::Aluminium)),
-        _ => Err(Trouble::of("metal", "Give one of copper, aluminium")),
+        _ => Err(Trouble::of(name, "Give one of copper, aluminium")),
     }
 }
 

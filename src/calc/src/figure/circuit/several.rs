@@ -26,7 +26,7 @@ const MEMBER: &[Want] = &[
     want("count", "How many alike", Takes::Whole).note("blank: one; at most 100"),
 ];
 pub(super) const MOTORS: Want = want("motors", "Motors", Takes::Rows(MEMBER));
-const MOTOR_FLC: Want = want(
+pub(super) const MOTOR_FLC: Want = want(
     "motor_flc_a",
     "Full-load currents of the motors",
     Takes::Numbers,
@@ -86,6 +86,25 @@ fn members(given: &Given) -> Result<Vec<Member>, Trouble> {
         .into_iter()
         .flatten()
         .collect();
+    all.extend(bare_currents(given)?);
+    match all.len() {
+        0 => Err(Trouble::of(
+            "motors",
+            "Not given: motors, or their full-load currents",
+        )),
+        1..=1000 if one_system(&all) == OneSystem::Apart => Err(Trouble::of(
+            "motors",
+            "These motors cannot run on one feeder: their voltages are of different systems, or direct \
+             beside alternating current",
+        )),
+        1..=1000 => Ok(all),
+        _ => Err(Trouble::of("motors", "Give at most 1000 motors")),
+    }
+}
+
+/// Motors of which only the current is known.
+pub(super) fn bare_currents(given: &Given) -> Result<Vec<Member>, Trouble> {
+    let mut all = Vec::new();
     for (at, amps) in given
         .decimals("motor_flc_a")?
         .unwrap_or_default()
@@ -101,19 +120,7 @@ fn members(given: &Given) -> Result<Vec<Member>, Trouble> {
             ..Member::default()
         });
     }
-    match all.len() {
-        0 => Err(Trouble::of(
-            "motors",
-            "Not given: motors, or their full-load currents",
-        )),
-        1..=1000 if one_system(&all) == OneSystem::Apart => Err(Trouble::of(
-            "motors",
-            "These motors cannot run on one feeder: their voltages are of different systems, or direct \
-             beside alternating current",
-        )),
-        1..=1000 => Ok(all),
-        _ => Err(Trouble::of("motors", "Give at most 1000 motors")),
-    }
+    Ok(all)
 }
 
 fn group_of(given: &Given) -> Result<Group, Trouble> {

@@ -73,6 +73,9 @@ pub(super) const OVERLOAD: Topic = Topic {
         read::TYPE,
         read::SERVICE_FACTOR,
         read::RISE,
+        want("flc_a", "Full-load current of the table", Takes::Number)
+            .unit("A")
+            .note("in place of horsepower, phases and voltage"),
         want("temp_rise_marked", "A rise is marked", Takes::Flag)
             .note("no: the plate was read and bears none"),
         want(
@@ -114,6 +117,15 @@ pub(super) const OVERLOAD: Topic = Topic {
         let table = full_load(&motor)
             .ok()
             .filter(|found| found.basis == Basis::Table);
+        let table = table.map(|found| found.amps);
+        let table_amps = match (read::amps(given, "flc_a")?, table) {
+            (Some(given), Some(table)) if given != table => {
+                let why = "Another current than the table has for this power; give one of them";
+                return Err(Trouble::of("flc_a", why));
+            }
+            (given, table) => given.or(table),
+        };
+        let protection = given.choice("protection")?;
         let marked = given.flag("temp_rise_marked")?;
         if marked == Some(false) && motor.rise.is_some() {
             let why = "A rise is given and yet said not to be marked";
@@ -124,20 +136,26 @@ pub(super) const OVERLOAD: Topic = Topic {
             service_factor: motor.service_factor,
             rise: motor.rise,
             marks_read: marked == Some(false) && motor.service_factor.is_some(),
-            in_motor: given.choice("protection")?.map(|word| word != "separate"),
+            in_motor: protection.map(|word| word != "separate"),
             hp: motor.hp,
-            table_amps: table.as_ref().map(|found| found.amps),
+            table_amps,
             setting: read::amps(given, "setting_a")?,
         });
-        Ok(Figure::new(working)
-            .with("overload_pct", answer.percent.highest)
-            .with("overload_step_up_pct", answer.percent.stepped_up)
-            .with_some("overload_max_a", answer.amps.map(|(most, _)| num(most)))
-            .with_some(
-                "overload_step_up_max_a",
-                answer.amps.map(|(_, most)| num(most)),
-            )
-            .with_some("flc_a", table.map(|found| num(found.amps)))
+        let mut figure = Figure::new(working).with_some("flc_a", table_amps.map(num));
+        if protection != Some("integral_thermal") {
+            figure = figure
+                .with("overload_pct", answer.percent.highest)
+                .with("overload_step_up_pct", answer.percent.stepped_up)
+                .with_some("overload_max_a", answer.amps.map(|(most, _)| num(most)))
+                .with_some(
+                    "overload_step_up_max_a",
+                    answer.amps.map(|(_, most)| num(most)),
+                );
+        }
+        if protection == Some("separate") {
+            return Ok(figure);
+        }
+        Ok(figure
             .with_some(
                 "ultimate_trip_pct",
                 answer.protector.map(|(percent, _)| percent),

@@ -47,6 +47,7 @@ fn unbalance(given: &Given) -> Result<Figure, Trouble> {
     let factor = supply::derating(percent);
     let power = |name| Ok::<_, Trouble>(given.positive(name)?.zip(factor).map(|(p, f)| p * f));
     let mut working = Working::new("Voltage unbalance");
+    working.cautions.push(supply::CAUTION.into());
     supply::judge_unbalance(&mut working, Some(3), &three);
     Ok(Figure::new(working)
         .with("average_v", mean.0)
@@ -129,6 +130,7 @@ fn tolerance(given: &Given) -> Result<Figure, Trouble> {
         return Err(Trouble::of("total_drop_pct", "Give 0 to 100"));
     }
     let mut working = supply::check_tolerance(plate.map(Volts), by_volts, by_hertz);
+    working.cautions.push(supply::CAUTION.into());
     let both = by_volts.zip(by_hertz);
     let run = source.zip(drop);
     let zone_line = both.and_then(|(v, f)| nominal::zone_line(v, f));
