@@ -106,3 +106,15 @@ fn no_answer_is_endless() {
         assert!(run("voltage_drop", &input).is_err(), "{input}");
     }
 }
+
+#[test]
+fn a_run_under_iec_that_loses_too_much_is_beyond_too() {
+    let at = |metres: u32| {
+        let input = json!({
+            "phases": 1, "amps": 16, "size": "1.5", "metal": "copper", "one_way_m": metres, "volts": 230,
+        });
+        ask("iec_drop", input)
+    };
+    assert_eq!(verdict(&at(10)), "within");
+    assert_eq!(verdict(&at(200)), "beyond");
+}

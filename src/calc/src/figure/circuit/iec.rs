@@ -328,7 +328,7 @@ pub(super) const DROP: Topic = Topic {
         if metal.is_none() {
             working.missing.push(read::missing_metal());
         }
-        let percent = given.positive("volts")?.map(|volts| 100.0 * lost.0 / volts);
+        let percent = read::volts(given, "volts")?.map(|volts| 100.0 * lost.0 / volts.0);
         working
             .lines
             .push(crate::circuit::iec_circuit::lost_line(&run, lost.0));
