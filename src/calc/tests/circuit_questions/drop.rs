@@ -38,6 +38,12 @@ fn a_drop_without_metal_takes_copper_and_says_so() {
     let sized = ask("voltage_drop", sized);
     assert_eq!(sized["size_for_drop"], "10");
     says(&sized, "copper taken");
+    let bare = ask("voltage_drop", json!({"phases": 1, "amps": 5}));
+    assert_eq!(verdict(&bare), "none");
+    assert!(
+        !bare["working"].to_string().contains("copper taken"),
+        "{bare}"
+    );
 }
 
 #[test]

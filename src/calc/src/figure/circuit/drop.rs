@@ -183,7 +183,11 @@ fn question(given: &Given) -> Result<Run, Trouble> {
     let metal = read::metal(given)?;
     let by_k = k.is_some() && matches!(method, None | Some(Method::K));
     let by_ohms = ohm_per_kft.is_some() && method != Some(Method::K);
-    let metal_taken = metal.is_none() && !by_k && !by_ohms;
+    // Without a size and without a limit for a run nothing hangs on the metal.
+    let limited = given.has("limit_v") || given.has("limit_pct");
+    let long = given.has("one_way_ft") || given.has("one_way_m");
+    let needed = size.is_some() || (limited && long);
+    let metal_taken = metal.is_none() && needed && !by_k && !by_ohms;
     Ok(Run {
         phases: if supply == Supply::ThreePhase { 3 } else { 1 },
         amps: amps.to_f64().unwrap_or_default(),
