@@ -173,21 +173,9 @@ fn question(given: &Given) -> Result<Run, Trouble> {
         "Z" => Method::Impedance,
         _ => Method::K,
     });
-    let power_factor = match given.positive("power_factor")? {
-        Some(cosine) if cosine > 1.0 => {
-            let why = "Give a figure above 0, up to 1";
-            return Err(Trouble::of("power_factor", why));
-        }
-        cosine => cosine,
-    };
-    let metal = read::metal(given)?;
     let by_k = k.is_some() && matches!(method, None | Some(Method::K));
     let by_ohms = ohm_per_kft.is_some() && method != Some(Method::K);
-    // Without a size and without a limit for a run nothing hangs on the metal.
-    let limited = given.has("limit_v") || given.has("limit_pct");
-    let long = given.has("one_way_ft") || given.has("one_way_m");
-    let needed = size.is_some() || (limited && long);
-    let metal_taken = metal.is_none() && needed && !by_k && !by_ohms;
+    let (metal, metal_taken) = metal(given, size.is_some(), by_k || by_ohms)?;
     Ok(Run {
         phases: if supply == Supply::ThreePhase { 3 } else { 1 },
         amps: amps.to_f64().unwrap_or_default(),
@@ -196,7 +184,7 @@ fn question(given: &Given) -> Result<Run, Trouble> {
         size,
         solid,
         direct: supply == Supply::Direct,
-        metal: metal.or(metal_taken.then_some(Metal::Copper)),
+        metal,
         metal_taken,
         conduit: given.choice("conduit")?.map(|word| match word {
             "pvc" => Conduit::Pvc,
@@ -205,10 +193,29 @@ fn question(given: &Given) -> Result<Run, Trouble> {
         }),
         k,
         ohm_per_kft,
-        power_factor,
+        power_factor: power_factor(given)?,
         one_way: read::one_way(given)?,
         limit: limit(given, source)?,
     })
+}
+
+/// The metal, and whether copper was taken because something hangs on it and it was not given.
+fn metal(given: &Given, sized: bool, known: bool) -> Result<(Option<Metal>, bool), Trouble> {
+    let limited = given.has("limit_v") || given.has("limit_pct");
+    let long = given.has("one_way_ft") || given.has("one_way_m");
+    let metal = read::metal(given)?;
+    let taken = metal.is_none() && !known && (sized || (limited && long));
+    Ok((metal.or(taken.then_some(Metal::Copper)), taken))
+}
+
+fn power_factor(given: &Given) -> Result<Option<f64>, Trouble> {
+    match given.positive("power_factor")? {
+        Some(cosine) if cosine > 1.0 => Err(Trouble::of(
+            "power_factor",
+            "Give a figure above 0, up to 1",
+        )),
+        cosine => Ok(cosine),
+    }
 }
 
 fn answers(figure: Figure, lost: &Lost) -> Figure {
