@@ -320,6 +320,11 @@ pub(crate) fn drop_line(percent: f64, lost: f64, limit: f64) -> crate::working::
         );
     if percent <= limit + 1e-9 {
         shown.judge(Verdict::Within, "Inside the advice.")
+    } else if percent > 10.0 + 1e-9 {
+        shown.judge(
+            Verdict::Beyond,
+            "Fit larger conductors: more than 10 % is lost, beyond what a motor stands.",
+        )
     } else {
         shown.judge(Verdict::WithinNote, "Consider larger conductors.")
     }

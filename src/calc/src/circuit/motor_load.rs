@@ -30,6 +30,8 @@ pub enum Exception {
 pub struct MotorLoad {
     /// Phases, or direct current.
     pub supply: Option<Supply>,
+    /// Direct current was taken because only its table lists the voltage.
+    pub direct_by_volts: bool,
     /// Power in horsepower.
     pub hp: Option<f64>,
     /// System or plate voltage.
@@ -46,7 +48,21 @@ pub struct MotorLoad {
     pub rise: Option<Celsius>,
 }
 
+/// Volts that only the table of direct current lists. Source: NEC 430.247, 430.248, 430.250.
+const DIRECT_ONLY: [f64; 3] = [90.0, 180.0, 500.0];
+
 impl MotorLoad {
+    /// Where neither phases nor kind were given, direct current at the volts that only its table lists.
+    #[must_use]
+    pub fn direct_where_only(mut self) -> MotorLoad {
+        let listed = self.volts.is_some_and(|v| DIRECT_ONLY.contains(&v.0));
+        if self.supply.is_none() && self.row.is_none() && listed {
+            self.supply = Some(Supply::Direct);
+            self.direct_by_volts = true;
+        }
+        self
+    }
+
     /// Row of 430.52: the one named, else single-phase or polyphase by the supply.
     pub fn motor_row(&self) -> Option<MotorRow> {
         let by_supply = self.supply.map(|supply| match supply {
@@ -81,7 +97,7 @@ pub struct FullLoad {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoFullLoad {
     /// Neither phases nor direct current.
-    #[error("Not given: phases")]
+    #[error("Not given: phases (1 or 3), or type dc")]
     Phases,
     /// No voltage.
     #[error("Not given: volts")]
@@ -188,7 +204,17 @@ fn by_table(motor: &MotorLoad, plate_amps: Option<Decimal>) -> Result<FullLoad, 
     let supply = motor.supply.ok_or(NoFullLoad::Phases)?;
     let volts = motor.volts.ok_or(NoFullLoad::Volts)?;
     match (table_row(supply, hp, volts), plate_amps) {
-        (Ok(row), _) => Ok(from_row(supply, hp, row)),
+        (Ok(row), _) => {
+            let mut found = from_row(supply, hp, row);
+            if motor.direct_by_volts {
+                found.why = format!(
+                    "phases not given; only the table of direct current lists {} V, so it was taken; {}",
+                    figure(volts.0, 0),
+                    found.why
+                );
+            }
+            Ok(found)
+        }
         (Err(lacks), Some(amps)) if lacks != NoRow::Power => {
             let why = format!("NEC {}: {lacks}, so the plate counts", supply.table());
             let source = if lacks == NoRow::Above {

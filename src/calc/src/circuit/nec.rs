@@ -335,6 +335,9 @@ fn drop_line(shown: Line, found: drop::Drop, volts: Volts) -> Line {
     );
     if percent <= 3.0 + 1e-9 {
         shown.judge(Verdict::Within, methods)
+    } else if percent > 10.0 + 1e-9 {
+        let note = format!("Fit larger conductors: more than 10 % is lost ({methods}).");
+        shown.judge(Verdict::Beyond, note)
     } else {
         let note = format!("Consider larger conductors: more than 3 % is lost ({methods}).");
         shown.judge(Verdict::WithinNote, note)

@@ -1,5 +1,9 @@
 //! One motor on a branch circuit of its own: conductor, device, overload, disconnect, grounding.
 
+mod ground;
+
+use ground::{grounding, grounding_line, grounding_row};
+
 use super::device::{self, DeviceLimit, KINDS};
 use super::motor_load::{FullLoad, MotorLoad, NoFullLoad, full_load};
 use super::overload::{self, OverloadPercent};
@@ -7,7 +11,7 @@ use super::wire::{self, Size};
 use super::{CAUTION, RuleSet, current, disconnect_min, load};
 use crate::installation::{DeviceKind, Metal};
 use crate::shown::{Fill, exact, line, plausible};
-use crate::units::Celsius;
+use crate::units::{Celsius, Volts};
 use crate::working::{Line, Missing, Verdict, Working};
 use rust_decimal::Decimal;
 
@@ -61,8 +65,13 @@ pub struct Branch {
     pub locked_rotor: Option<Decimal>,
     /// Smallest ampacity of the leads between starter and motor.
     pub leads_min: Option<Decimal>,
-    /// Equipment grounding conductor in copper and aluminium, where the device is known.
+    /// Equipment grounding conductor in copper and aluminium, where the device is known; not above
+    /// the circuit's own conductors.
     pub grounding: Option<(&'static str, &'static str)>,
+    /// The row of 250.122 it comes from: rating, copper, aluminium.
+    pub grounding_row: Option<(Decimal, &'static str, &'static str)>,
+    /// Above 1000 V: only the currents hold.
+    pub high_voltage: bool,
 }
 
 impl Branch {
@@ -96,10 +105,14 @@ impl Branch {
 pub fn one_motor(rule_set: RuleSet, ask: &OneMotor) -> Result<(Branch, Working), NoFullLoad> {
     let full_load = full_load(&ask.motor)?;
     let conductor_min = load::branch_conductor_min(full_load.amps);
-    let size = |metal, celsius| wire::smallest_size(metal, Celsius(celsius), conductor_min);
+    let high = ask.motor.volts.is_some_and(high_voltage);
+    let size = |metal, celsius| {
+        wire::smallest_size(metal, Celsius(celsius), conductor_min).filter(|_| !high)
+    };
     let sizes =
         [Metal::Copper, Metal::Aluminium].map(|metal| [size(metal, 60.0), size(metal, 75.0)]);
-    let devices = ask.motor.motor_row().map_or_else(Vec::new, |row| {
+    let row = ask.motor.motor_row().filter(|_| !high);
+    let devices = row.map_or_else(Vec::new, |row| {
         KINDS
             .into_iter()
             .filter_map(|kind| {
@@ -127,8 +140,11 @@ pub fn one_motor(rule_set: RuleSet, ask: &OneMotor) -> Result<(Branch, Working),
             .starter
             .map(|starter| leads_min(starter, full_load.amps)),
         grounding: None,
+        grounding_row: None,
+        high_voltage: high,
         full_load,
     };
+    branch.grounding_row = grounding_row(ask, &branch);
     branch.grounding = grounding(ask, &branch);
     let working = working(rule_set, ask, &branch);
     Ok((branch, working))
@@ -157,28 +173,6 @@ fn locked_rotor(motor: &MotorLoad, full_load: &FullLoad) -> Option<Decimal> {
     Some(row.amps)
 }
 
-/// By the device's rating, or by the largest allowed; an instantaneous-trip breaker counts as the
-/// largest dual-element fuse. Source: NEC 250.122(D).
-fn grounding(ask: &OneMotor, branch: &Branch) -> Option<(&'static str, &'static str)> {
-    let rating = match ask.device? {
-        DeviceKind::InstantaneousTripBreaker => branch.device(DeviceKind::DualElementFuse)?.highest,
-        kind => match ask.device_rating.and_then(plausible) {
-            Some(rating) => rating,
-            None => branch.device(kind)?.highest,
-        },
-    };
-    let (copper, aluminium) = device::grounding_conductor(rating)?;
-    let circuit = ask
-        .terminals
-        .map_or([branch.sizes[0][0], branch.sizes[1][0]], |terminals| {
-            branch.sizes_at(terminals)
-        });
-    Some((
-        device::not_above(copper, circuit[0].map(|(size, _)| size)),
-        device::not_above(aluminium, circuit[1].map(|(size, _)| size)),
-    ))
-}
-
 /// The name people read.
 pub(crate) fn kind_words(kind: DeviceKind) -> &'static str {
     match kind {
@@ -193,6 +187,16 @@ pub(crate) fn kind_words(kind: DeviceKind) -> &'static str {
     }
 }
 
+/// Above this the code's ordinary tables of conductors and devices end.
+pub(crate) fn high_voltage(volts: Volts) -> bool {
+    volts.0 > 1000.0
+}
+
+/// What is said where only currents are given.
+pub(crate) const HIGH_VOLTAGE: &str = "Above 1000 V only the table current and its 125 % are given: \
+    conductors, devices and disconnects follow part XI of NEC article 430 (from memory) and a qualified \
+    engineer.";
+
 /// What wins over the percentages.
 const MARKED_DEVICE: &str = "Where the controller's overload table or the equipment is marked with a \
     smaller largest device, that one rules, NEC 430.52(C)(2).";
@@ -202,6 +206,11 @@ fn working(rule_set: RuleSet, ask: &OneMotor, branch: &Branch) -> Working {
     working.cautions.push(CAUTION.into());
     working.cautions.push(MARKED_DEVICE.into());
     working.lines.push(branch.full_load.line());
+    if branch.high_voltage {
+        working.cautions.push(HIGH_VOLTAGE.into());
+        working.lines.push(conductor_min_line(branch));
+        return working;
+    }
     conductor_lines(&mut working, rule_set, ask, branch);
     device_lines(&mut working, rule_set, ask, branch);
     overload_lines(&mut working, ask, branch);
@@ -226,27 +235,19 @@ fn working(rule_set: RuleSet, ask: &OneMotor, branch: &Branch) -> Working {
             "NEC 430.110(C)(3)",
         ),
     });
-    if let Some((copper, aluminium)) = branch.grounding {
-        working.lines.push(
-            line("grounding", "Equipment grounding conductor")
-                .value(format!("{copper} copper, {aluminium} aluminium"), "")
-                .rule(
-                    "by the branch device, not by the overload; never larger than the circuit's conductors",
-                    "NEC 250.122(A), (D)",
-                ),
-        );
-    }
+    grounding_line(&mut working, branch);
     working
 }
 
+fn conductor_min_line(branch: &Branch) -> Line {
+    line("conductor_min", "Conductor ampacity, at least")
+        .value(exact(branch.conductor_min), "A")
+        .limit(format!("125 % of {} A", exact(branch.full_load.amps)))
+        .rule("one motor in continuous duty", "NEC 430.22")
+}
+
 fn conductor_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, branch: &Branch) {
-    let amps = exact(branch.full_load.amps);
-    working.lines.push(
-        line("conductor_min", "Conductor ampacity, at least")
-            .value(exact(branch.conductor_min), "A")
-            .limit(format!("125 % of {amps} A"))
-            .rule("one motor in continuous duty", "NEC 430.22"),
-    );
+    working.lines.push(conductor_min_line(branch));
     let columns = match ask.terminals {
         Some(terminals) if terminals.0 >= 75.0 => vec![(1, 75)],
         Some(_) => vec![(0, 60)],
@@ -297,6 +298,7 @@ fn leads_line(working: &mut Working, ask: &OneMotor, branch: &Branch) {
 fn device_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, branch: &Branch) {
     let table = device::table_name(rule_set);
     for (kind, limit) in &branch.devices {
+        let adjustable = *kind == DeviceKind::InstantaneousTripBreaker;
         let shown = line("device", kind_words(*kind))
             .value(exact(limit.highest), "A")
             .limit(format!(
@@ -312,8 +314,16 @@ fn device_lines(working: &mut Working, rule_set: RuleSet, ask: &OneMotor, branch
                 )
             ))
             .rule(
-                "percentage, then the next standard rating up; a ceiling is never rounded up",
-                format!("NEC {table}, 240.6(A)"),
+                if adjustable {
+                    "percentage, set and not rounded up; only in a listed combination controller"
+                } else {
+                    "percentage, then the next standard rating up; a ceiling is never rounded up"
+                },
+                if adjustable {
+                    format!("NEC {table}; 430.52(C)(3), from memory")
+                } else {
+                    format!("NEC {table}, 240.6(A)")
+                },
             );
         let ten = device::ten_ampere_note(rule_set, *kind, limit);
         let rating = ask.device_rating.and_then(plausible);

@@ -55,6 +55,30 @@ pub fn continuous_load(
     Some((answer, working))
 }
 
+/// Largest load of three hours or more behind a rating that also carries `noncontinuous`:
+/// `(rating - noncontinuous) / 1.25`, 80 % of a rating that carries nothing else.
+///
+/// `None` where the other load is above the rating already. Source: NEC 210.20(A), turned round.
+pub fn largest_continuous(rating: Decimal, noncontinuous: Decimal) -> Option<(Decimal, Line)> {
+    let left = plausible(rating)?.checked_sub(noncontinuous)?;
+    if left < Decimal::ZERO {
+        return None;
+    }
+    let most = left * Decimal::new(8, 1);
+    let shown = line("most", "Continuous load, at most")
+        .value(exact(most), "A")
+        .limit(if noncontinuous.is_zero() {
+            format!("80 % of {} A", exact(rating))
+        } else {
+            format!("80 % of ({} A - {} A)", exact(rating), exact(noncontinuous))
+        })
+        .rule(
+            "125 % of what runs three hours or more, turned round",
+            "NEC 210.20(A)",
+        );
+    Some((most, shown))
+}
+
 /// A circuit with outlets.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Outlets {
@@ -89,17 +113,28 @@ pub struct OutletsAnswer {
 pub fn outlets(rule_set: RuleSet, ask: &Outlets) -> Option<(OutletsAnswer, Working)> {
     let circuit = plausible(ask.circuit)?;
     let fixed_limit = match ask.shared {
-        Some(true) => fixed_equipment_limit(circuit),
+        Some(true) | None => fixed_equipment_limit(circuit),
         Some(false) => Some(circuit),
-        None => None,
     };
     let cord_limit = cord_limit(circuit, ask.receptacle);
     let within = |load: Option<Decimal>, limit: Option<Decimal>| {
         load.zip(limit).map(|(load, limit)| load <= limit)
     };
+    // Not known whether it is shared: the load holds both ways or neither, or it is open.
+    let fixed_ok = match ask.shared {
+        Some(_) => within(ask.fixed, fixed_limit),
+        None => match (
+            within(ask.fixed, fixed_limit),
+            within(ask.fixed, Some(circuit)),
+        ) {
+            (Some(true), _) => Some(true),
+            (_, Some(false)) => Some(false),
+            _ => None,
+        },
+    };
     let answer = OutletsAnswer {
         fixed_limit,
-        fixed_ok: within(ask.fixed, fixed_limit),
+        fixed_ok,
         cord_limit,
         cord_ok: within(ask.cord, cord_limit),
     };
@@ -126,10 +161,33 @@ fn fixed_line(working: &mut Working, rule_set: RuleSet, ask: &Outlets, answer: &
             "NEC 210.23(A)(2)"
         },
     );
-    if ask.shared.is_some() {
+    if ask.shared == Some(false) {
+        let shown = line("fixed", "Equipment fastened in place")
+            .rule("alone on the circuit: up to its rating", "NEC 210.20(A)");
+        let mut shown = judged(shown, ask.fixed, answer.fixed_limit);
+        let words = "What runs three hours or more counts at 125 %.";
+        shown.note = format!("{} {words}", shown.note).trim().to_owned().into();
+        working.lines.push(shown);
+    } else if ask.shared.is_some() {
         working
             .lines
             .push(judged(shown, ask.fixed, answer.fixed_limit));
+    } else if let (Some(ok), Some(load)) = (answer.fixed_ok, ask.fixed) {
+        let most = answer.fixed_limit.filter(|_| ok).unwrap_or(ask.circuit);
+        let shown = shown
+            .value(exact(load), "A")
+            .limit(format!("{} A", exact(most)));
+        working.lines.push(if ok {
+            shown.judge(
+                Verdict::Within,
+                "Not above the limit, whether or not lighting or outlets share the circuit.",
+            )
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Above the rating of the circuit: give it a circuit of its own, or take load off.",
+            )
+        });
     } else if ask.fixed.is_some() || ask.cord.is_none() {
         crate::shown::ask(
             working,

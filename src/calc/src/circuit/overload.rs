@@ -119,7 +119,7 @@ pub fn overload(ask: &OverloadAsk) -> (OverloadAnswer, Working) {
         protector: ask
             .table_amps
             .and_then(plausible)
-            .filter(|_| ask.hp.is_some_and(|hp| hp > 1.011))
+            .filter(|_| ask.hp.is_none_or(|hp| hp > 1.011))
             .map(|amps| (protector_percent(amps), protector_max(amps))),
     };
     let mut working = Working::new("Overload protection");
@@ -199,7 +199,7 @@ fn protector_line(working: &mut Working, ask: &OverloadAsk, answer: &OverloadAns
                 .value(exact(most), "A")
                 .limit(format!("{percent} % of {} A", exact(table)))
                 .rule(
-                    "170 % of the table current to 9 A, 156 % to 20 A, 140 % above",
+                    "over 1 hp: 170 % of the table current to 9 A, 156 % to 20 A, 140 % above",
                     "NEC 430.32(A)(2)",
                 ),
             _ if small => shown.value("no percentage", "").rule(

@@ -1,5 +1,9 @@
 //! A run of conductors: volts lost by every method, the longest run, the smallest area.
 
+mod percent;
+
+pub use percent::{percent_line, plain_drop};
+
 use super::drop::{
     Conduit, K_ALUMINIUM, K_COPPER, METRES_PER_KFT, area_for_drop, dc_resistance, drop_k,
     drop_volts, impedance, longest_run,
@@ -35,10 +39,14 @@ pub struct Run {
     pub method: Option<Method>,
     /// Size, by name, with its area.
     pub size: Option<&'static Size>,
-    /// Solid instead of stranded.
-    pub solid: bool,
+    /// Solid or stranded, where the size was named so; table 8 then gives its resistance.
+    pub solid: Option<bool>,
+    /// Direct current: table 8 gives the resistance, and there is no reactance.
+    pub direct: bool,
     /// Metal.
     pub metal: Option<Metal>,
+    /// The metal was not given, and this one was taken in its place.
+    pub metal_taken: bool,
     /// What it runs in; `None`: the largest of the three.
     pub conduit: Option<Conduit>,
     /// Ohm circular mil per foot, in place of the metal's.
@@ -94,8 +102,33 @@ impl Run {
         let size = self.size?;
         match method {
             Method::K => Some(self.k()? / f64::from(size.cmil) * 1000.0),
-            Method::Resistance => dc_resistance(&size.name, self.metal?, self.solid),
+            Method::Resistance => Some(self.resistance(size)?.0),
+            Method::Impedance if self.direct => None,
             Method::Impedance => self.impedance(size, self.metal?),
+        }
+    }
+
+    /// Ohm per thousand feet with its table: table 9 for alternating current where it lists the size,
+    /// the highest of the row where the conduit is not known; else table 8.
+    fn resistance(&self, size: &Size) -> Option<(f64, &'static str)> {
+        let metal = self.metal?;
+        let ac = self
+            .conduits()
+            .into_iter()
+            .filter(|_| !self.direct && self.solid.is_none())
+            .filter_map(|conduit| Some(impedance(&size.name, metal, conduit)?.resistance))
+            .reduce(f64::max);
+        match ac {
+            Some(ohms) => Some((ohms, "NEC chapter 9 table 9, ac resistance")),
+            None => dc_resistance(&size.name, metal, self.solid == Some(true))
+                .map(|ohms| (ohms, "NEC chapter 9 table 8, dc resistance")),
+        }
+    }
+
+    fn conduits(&self) -> Vec<Conduit> {
+        match self.conduit {
+            Some(conduit) => vec![conduit],
+            None => vec![Conduit::Pvc, Conduit::Aluminium, Conduit::Steel],
         }
     }
 
@@ -107,11 +140,7 @@ impl Run {
             };
         };
         let sine = (1.0 - cosine * cosine).max(0.0).sqrt();
-        let kinds = match self.conduit {
-            Some(conduit) => vec![conduit],
-            None => vec![Conduit::Pvc, Conduit::Aluminium, Conduit::Steel],
-        };
-        kinds
+        self.conduits()
             .into_iter()
             .filter_map(|conduit| impedance(&size.name, metal, conduit))
             .map(|z| z.resistance * cosine + z.reactance * sine)
@@ -138,7 +167,9 @@ fn judged(run: &Run) -> Option<Method> {
 /// Volts lost on a run, `f I R L`: by the constant, by resistance at 75 °C, by effective impedance.
 ///
 /// `f` 2 on one phase and for direct current, root of three on three phases; with a power factor the
-/// impedance is `R cos + X sin`. Percent figures of 3 and 5 are advice, not requirements.
+/// impedance is `R cos + X sin`. Resistance: table 9 on alternating current, table 8 for direct
+/// current, for sizes that table 9 leaves out and where the size is named solid or stranded. Percent
+/// figures of 3 and 5 are advice, not requirements; more than 10 % lost is judged beyond.
 /// Source: NEC chapter 9 tables 8 and 9; the constant: common practice.
 pub fn lost(run: &Run) -> (Lost, Working) {
     let by = |method| {
@@ -165,7 +196,10 @@ pub fn lost(run: &Run) -> (Lost, Working) {
         by_impedance: shown(Method::Impedance),
         volts,
         percent: volts.zip(source).map(|(v, source)| 100.0 * v.0 / source),
-        left: volts.zip(source).map(|(v, source)| Volts(source - v.0)),
+        left: volts
+            .zip(source)
+            .filter(|(v, source)| v.0 < *source)
+            .map(|(v, source)| Volts(source - v.0)),
         longest: run.limit.zip(method).and_then(|(limit, method)| {
             longest_run(run.phases, run.amps, run.ohms(method)?, limit)
         }),
@@ -184,6 +218,10 @@ pub fn lost(run: &Run) -> (Lost, Working) {
 
 fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
     let mut working = Working::new("Voltage drop");
+    working.cautions.push(super::CAUTION.into());
+    metal_line(&mut working, run);
+    let table_8_or_9 = run.size.and_then(|size| run.resistance(size));
+    let resistance = table_8_or_9.map_or("NEC chapter 9 table 8", |(_, table)| table);
     let rows = [
         (
             Method::K,
@@ -195,7 +233,7 @@ fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
             Method::Resistance,
             "By resistance",
             lost.by_resistance,
-            "NEC chapter 9 table 8",
+            resistance,
         ),
         (
             Method::Impedance,
@@ -206,14 +244,50 @@ fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
     ];
     for (which, label, volts, source) in rows {
         if let (Some(volts), Some(ohms)) = (volts, run.ohms(which)) {
+            let source = match run.ohm_per_kft {
+                Some(_) if which != Method::K => "ohms as given",
+                _ => source,
+            };
             let shown = line("drop", label).rule("volts lost out and back, one-way length", source);
-            let judged = Some(which) == method;
-            working
-                .lines
-                .push(method_line(shown, run, volts, ohms, judged));
+            let shown = method_line(shown, run, which, volts, ohms);
+            working.lines.push(if Some(which) == method {
+                shown.note("This one is judged.")
+            } else {
+                shown
+            });
         }
     }
-    if lost.volts.is_none() && lost.longest.is_none() && lost.min_cmil.is_none() {
+    ask_rest(&mut working, lost, false);
+    if let Some(volts) = lost.volts {
+        percent_line(&mut working, volts, run.source);
+    }
+    limit_lines(&mut working, run, lost);
+    working
+}
+
+/// Copper was taken: told, asked for, and never better than a note.
+fn metal_line(working: &mut Working, run: &Run) {
+    if !run.metal_taken {
+        return;
+    }
+    working.lines.push(
+        line("metal", "Metal")
+            .value("copper", "")
+            .rule("K = 12.9 copper, 21.2 aluminium", "common practice")
+            .judge(
+                Verdict::WithinNote,
+                "Metal: not given; copper taken, aluminium drops about 1.6 times as much.",
+            ),
+    );
+    working.missing.push(Missing {
+        what: "metal of the conductors".into(),
+        why: "copper was taken; aluminium drops about 1.6 times as much".into(),
+        how: "look at the end of the conductor or read the print on the jacket".into(),
+    });
+}
+
+fn ask_rest(working: &mut Working, lost: &Lost, plain: bool) {
+    if !plain && lost.volts.is_none() && lost.longest.is_none() && lost.min_cmil.is_none() {
         working.missing.push(Missing {
             what: "length with size and metal, or ohms per thousand feet".into(),
             why: "the loss follows from all of them".into(),
@@ -227,47 +301,32 @@ fn working(run: &Run, method: Option<Method>, lost: &Lost) -> Working {
             how: "read the panel's label or measure".into(),
         });
     }
-    limit_lines(&mut working, run, lost);
-    working
 }
 
-fn method_line(shown: Line, run: &Run, volts: Volts, ohms: f64, judged: bool) -> Line {
-    let length = run
+fn method_line(shown: Line, run: &Run, method: Method, volts: Volts, ohms: f64) -> Line {
+    let feet = run
         .one_way
         .map_or(0.0, |length| length.0 / METRES_PER_KFT * 1000.0);
-    let shown = shown.value(figure(volts.0, 3), "V").limit(format!(
-        "{} x {} A x {} ohm/kft x {} ft / 1000",
-        if run.phases == 3 { "1.732" } else { "2" },
-        figure(run.amps, 3),
-        figure(ohms, 4),
-        figure(length, 1)
-    ));
-    if judged {
-        shown.note("This one is judged.")
-    } else {
-        shown
-    }
+    let f = if run.phases == 3 { "1.732" } else { "2" };
+    let amps = figure(run.amps, 3);
+    let feet = figure(feet, 1);
+    let by = match (method, run.size, run.k()) {
+        (Method::K, Some(size), Some(k)) => {
+            format!(
+                "{f} x {} x {amps} A x {feet} ft / {} cmil",
+                figure(k, 3),
+                size.cmil
+            )
+        }
+        _ => format!(
+            "{f} x {amps} A x {} ohm/kft x {feet} ft / 1000",
+            figure(ohms, 4)
+        ),
+    };
+    shown.value(figure(volts.0, 3), "V").limit(by)
 }
 
 fn limit_lines(working: &mut Working, run: &Run, lost: &Lost) {
-    if let (Some(percent), Some(left)) = (lost.percent, lost.left) {
-        let shown = line("percent", "Lost of the source")
-            .value(figure(percent, 2), "%")
-            .limit("3 %; 5 % with the feeder")
-            .margin(format!("{} V left", figure(left.0, 2)))
-            .rule(
-                "advice, not a requirement",
-                "NEC 210.19 and 215.2 informational notes",
-            );
-        working.lines.push(if percent <= 3.0 + 1e-9 {
-            shown.judge(Verdict::Within, "Inside the advice for a branch circuit.")
-        } else {
-            shown.judge(
-                Verdict::WithinNote,
-                "Consider larger conductors: more than 3 % is lost.",
-            )
-        });
-    }
     if let (Some(limit), Some(longest)) = (run.limit, lost.longest) {
         working.lines.push(
             line("longest", "Longest run, one way")
@@ -289,7 +348,8 @@ fn limit_lines(working: &mut Working, run: &Run, lost: &Lost) {
                 .rule(
                     "f K I L / volts; for voltage only, ampacity is judged apart",
                     "common practice",
-                ),
+                )
+                .note(format!("K = {}.", figure(run.k().unwrap_or_default(), 3))),
         );
     }
 }

@@ -158,12 +158,12 @@ fn small_line(working: &mut Working, ask: &Shared, answer: &SharedAnswer, first:
                 why: "without it the motors may not share the circuit".into(),
                 how: "read the plates and look in the starters".into(),
             });
-            let note = "It may be shared where each motor has its own overload protection.";
+            let note = "Not above the limit, where each motor has its own overload protection.";
             working.lines.push(shown.judge(Verdict::WithinNote, note));
         }
         Some(true) => working
             .lines
-            .push(shown.judge(Verdict::Within, "All motors are small enough to share it.")),
+            .push(shown.judge(Verdict::Within, "Not above the limit.")),
         Some(false) => working.lines.push(shown.note(
             "This way is not open: a motor above 6 A or 1 hp, a larger device, or no overload \
              protection. See the others.",
@@ -198,7 +198,7 @@ fn other_lines(working: &mut Working, ask: &Shared, answer: &SharedAnswer) {
                 "NEC 430.53(B)",
             )
             .note(if rating <= smallest {
-                "This way is open where the device holds through the hardest start."
+                "Not above the limit; the device must also hold through the hardest start."
             } else {
                 "This way is not open."
             }),
@@ -213,7 +213,7 @@ fn other_lines(working: &mut Working, ask: &Shared, answer: &SharedAnswer) {
                 "NEC 430.53(C)",
             )
             .note(if rating <= listed {
-                "Open for listed group assemblies only; have the listing checked."
+                "Not above the limit of listed group assemblies; have the listing checked."
             } else {
                 "This way is not open."
             }),

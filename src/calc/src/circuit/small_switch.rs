@@ -39,6 +39,8 @@ pub struct SwitchAsk {
     pub rated_hp: Option<f64>,
     /// The motor is portable; `None`: not known.
     pub portable: Option<bool>,
+    /// The motor runs on direct current.
+    pub direct: bool,
 }
 
 /// What the switch allows.
@@ -54,9 +56,10 @@ pub struct SwitchAnswer {
 
 /// Whether a switch serves a motor.
 ///
-/// To 2 hp and 300 V: AC-only snap switch, current not above 80 % of its rating; general-use or AC/DC
-/// snap switch, rating not below twice the current. Any motor: horsepower rating, or 115 % of the
-/// current. To 1/8 hp the branch device serves a stationary motor; to 1/3 hp plug and receptacle
+/// Stationary motors to 2 hp and 300 V: AC-only snap switch, current not above 80 % of its rating and
+/// never on direct current; general-use or AC/DC snap switch, rating not below twice the current. Any
+/// motor: horsepower rating, or a breaker of 115 % of the current; a switch rated in horsepower below
+/// the motor's does not serve whatever its amperes. To 1/8 hp the branch device serves a stationary motor; to 1/3 hp plug and receptacle
 /// control a portable one. Source: NEC 430.81, 430.83, 430.109, 430.110, 404.14.
 pub fn switch(ask: &SwitchAsk) -> (SwitchAnswer, Working) {
     let mut working = Working::new("Switch of a motor");
@@ -64,7 +67,23 @@ pub fn switch(ask: &SwitchAsk) -> (SwitchAnswer, Working) {
     working.lines.push(ask.full_load.line());
     let (answer, line) = judge(ask);
     let line = match answer.ok {
+        Some(true) if unrated(ask) => {
+            working.missing.push(Missing {
+                what: "horsepower rating of the switch at this voltage".into(),
+                why: "it must open the stalled motor's current; 115 % in amperes is not all".into(),
+                how: "read its marking".into(),
+            });
+            line.judge(
+                Verdict::WithinNote,
+                "Its amperes are enough; its horsepower rating at this voltage is not known.",
+            )
+        }
         Some(_) => line,
+        None if for_stationary(ask) && ask.portable == Some(true) => line.judge(
+            Verdict::NotKnownYet,
+            "Not known yet: this rule is for stationary motors. A portable one takes a plug, or a \
+             switch rated in horsepower.",
+        ),
         None => {
             working.missing.push(Missing {
                 what: "rating of the switch in amperes or horsepower, and power of the motor"
@@ -79,6 +98,56 @@ pub fn switch(ask: &SwitchAsk) -> (SwitchAnswer, Working) {
     (answer, working)
 }
 
+/// A motor-circuit switch whose horsepower, or whose motor's, is not known.
+fn unrated(ask: &SwitchAsk) -> bool {
+    ask.kind == SwitchKind::MotorCircuit && (ask.rated_hp.is_none() || ask.full_load.hp.is_none())
+}
+
+fn for_stationary(ask: &SwitchAsk) -> bool {
+    matches!(
+        ask.kind,
+        SwitchKind::AcSnap | SwitchKind::AcDcSnap | SwitchKind::GeneralUse
+    )
+}
+
+/// The branch device as the disconnect of a motor of 1/8 hp or less: a stationary one needs no other,
+/// whatever its current. Source: NEC 430.109(B).
+pub fn eighth(hp: f64, portable: Option<bool>) -> Option<(SwitchAnswer, Working)> {
+    if !(hp > 0.0 && hp <= EIGHTH) || portable == Some(true) {
+        return None;
+    }
+    let mut working = Working::new("Switch of a motor");
+    working.cautions.push(CAUTION.into());
+    let shown = line("switch", "Branch device")
+        .value(figure(hp, 3), "hp")
+        .limit("1/8 hp, stationary")
+        .rule(
+            "no disconnect of its own is asked for beside the branch device",
+            "NEC 430.109(B)",
+        );
+    if portable == Some(false) {
+        working
+            .lines
+            .push(shown.judge(Verdict::Within, "Not above the limit."));
+    } else {
+        crate::shown::ask(
+            &mut working,
+            shown,
+            "whether the motor is stationary or portable",
+            "the branch device alone serves a stationary one only",
+            "see whether it is fastened in place",
+        );
+    }
+    let answer = SwitchAnswer {
+        ok: portable.map(|portable| !portable),
+        ..SwitchAnswer::default()
+    };
+    Some((answer, working))
+}
+
+/// An eighth of a horsepower, with 1.1 % for what plates round.
+const EIGHTH: f64 = 0.1264;
+
 fn judge(ask: &SwitchAsk) -> (SwitchAnswer, Line) {
     let amps = ask.full_load.amps;
     let hp = ask.full_load.hp;
@@ -89,10 +158,11 @@ fn judge(ask: &SwitchAsk) -> (SwitchAnswer, Line) {
         SwitchKind::AcDcSnap | SwitchKind::GeneralUse => small(ask, by_power, rating, false),
         SwitchKind::MotorCircuit | SwitchKind::Breaker => {
             let required = disconnect_min(amps);
-            let eighth = ask.kind == SwitchKind::Breaker && hp.is_some_and(|hp| hp <= 0.1264);
+            let eighth = ask.kind == SwitchKind::Breaker && hp.is_some_and(|hp| hp <= EIGHTH);
             let ok = match (by_power, rating) {
                 _ if eighth && ask.portable == Some(false) => Some(true),
                 (Some(true), _) => Some(true),
+                (Some(false), _) if ask.kind == SwitchKind::MotorCircuit => Some(false),
                 (_, Some(rating)) => Some(rating >= required),
                 (power, None) => power,
             };
@@ -133,9 +203,12 @@ fn small(
         (rating.map(half), general_switch_min(amps))
     };
     let too_large = ask.volts.0 > 300.0 || hp.is_some_and(|hp| hp > 2.022);
+    let no_dc = ac_only && ask.direct;
     let ok = match (by_power, hp) {
+        _ if no_dc => Some(false),
         (Some(true), _) => Some(true),
         _ if too_large => Some(false),
+        _ if ask.portable == Some(true) => limit.filter(|limit| amps > *limit).map(|_| false),
         (_, None) => limit.filter(|limit| amps > *limit).map(|_| false),
         (_, Some(_)) => limit.map(|limit| amps <= limit),
     };
@@ -145,7 +218,12 @@ fn small(
         ok,
     };
     let shown = small_line(amps, rating, &answer, ac_only);
-    let shown = if too_large && ok == Some(false) {
+    let shown = if no_dc {
+        shown.judge(
+            Verdict::Beyond,
+            "Fit a switch marked for direct current: this one is for alternating current only.",
+        )
+    } else if too_large && ok == Some(false) {
         shown.judge(
             Verdict::Beyond,
             "Fit a switch rated in horsepower: this kind serves motors to 2 hp and 300 V only.",
@@ -212,7 +290,7 @@ fn plug(ask: &SwitchAsk, by_power: Option<bool>) -> (SwitchAnswer, Line) {
 
 fn verdict(line: Line, ok: Option<bool>) -> Line {
     match ok {
-        Some(true) => line.judge(Verdict::Within, "It serves this motor."),
+        Some(true) => line.judge(Verdict::Within, "Not above the limit."),
         Some(false) => line.judge(
             Verdict::Beyond,
             "Fit a larger one, or a switch rated for the motor's horsepower.",

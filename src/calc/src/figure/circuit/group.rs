@@ -4,7 +4,8 @@ use super::super::editions::{RULE_SET, per_edition};
 use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::motor::a;
 use super::read::{self, num};
-use super::several::{MOTORS, member, one};
+use super::several::{MOTOR_FLC, MOTORS, bare_currents, member, one};
+use crate::circuit::several::Member;
 use crate::circuit::sharing::{Shared, SharedAnswer, shared};
 use crate::units::Volts;
 
@@ -16,7 +17,7 @@ pub(super) const GROUP: Topic = Topic {
     subject: Subject::Circuit,
     wants: &[
         read::HP,
-        read::PHASES,
+        read::PHASES_AC,
         read::VOLTS,
         read::NAMEPLATE,
         read::EXCEPTION,
@@ -27,6 +28,7 @@ pub(super) const GROUP: Topic = Topic {
             label: "Further motors",
             ..MOTORS
         },
+        MOTOR_FLC,
         want("ocpd_a", "Rating of the branch device", Takes::Number).unit("A"),
         Want {
             note: "for 430.53(B) and (C)",
@@ -59,16 +61,26 @@ pub(super) const GROUP: Topic = Topic {
     run: run_group,
 };
 
+/// The voltage of the motors, where all that name one agree.
+fn common_volts(motors: &[Member]) -> Option<Volts> {
+    let mut named = motors.iter().filter_map(|motor| motor.volts);
+    let first = named.next()?;
+    named.all(|volts| volts == first).then_some(first)
+}
+
 fn run_group(given: &Given) -> Result<Figure, Trouble> {
     let mut first = read::motor(given)?;
     first.exception = read::exception(given)?;
-    let volts = Volts(given.need_positive("volts")?);
     let further = given.rows("motors", member)?.unwrap_or_default();
     let mut motors = Vec::new();
-    if first.hp.is_some() || first.plate_amps.is_some() || further.is_empty() {
+    let bare = bare_currents(given)?;
+    let none = further.is_empty() && bare.is_empty();
+    if first.hp.is_some() || first.plate_amps.is_some() || none {
         motors.push(one(&first, None)?);
     }
     motors.extend(further.into_iter().flatten());
+    motors.extend(bare);
+    let volts = given.need("volts", first.volts.or_else(|| common_volts(&motors)))?;
     let rating = given.need("ocpd_a", read::amps(given, "ocpd_a")?)?;
     let ask = Shared {
         volts,

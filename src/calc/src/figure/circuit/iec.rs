@@ -3,6 +3,7 @@
 use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::motor::a;
 use super::read::{self, num};
+use super::wire::{AMBIENT_F, ambient};
 use crate::circuit::iec_circuit::{IecCircuit, Laid, capacities_working, drop_line, iec_circuit};
 use crate::circuit::iec_wire::{
     COS_PHI, IecRun, REACTANCE, area, drop_advice, factor_b, iec_lost, resistivity,
@@ -19,6 +20,7 @@ const INSULATION: Want = want(
     "Insulation",
     Takes::Choice(&[
         ("pvc_70c", "PVC, 70 °C"),
+        ("pvc", "PVC (the same)"),
         ("xlpe_90c", "XLPE or EPR, 90 °C"),
     ]),
 );
@@ -40,6 +42,11 @@ const AMBIENT: Want = want("ambient_c", "Hottest air around the cable", Takes::N
     .note("10 to 60; blank: the tables' 30 °C, and asked for");
 const CIRCUITS: Want = want("circuits", "Circuits bunched together", Takes::Whole)
     .note("to 20; blank: one, and asked for");
+const GROUPED: Want = Want {
+    name: "grouped",
+    note: "the same, by another name",
+    ..CIRCUITS
+};
 const SIZE: Want = want("size", "Area of a conductor", Takes::Text)
     .unit("mm²")
     .note("1.5 to 16 copper");
@@ -50,12 +57,18 @@ fn laid(given: &Given) -> Result<Laid, Trouble> {
         3 => 3,
         _ => return Err(Trouble::of("loaded", "Give 2 or 3")),
     };
-    let circuits = match given.whole("circuits")? {
+    let grouped = match (given.whole("circuits")?, given.whole("grouped")?) {
+        (Some(one), Some(other)) if one != other => {
+            return Err(Trouble::of("grouped", "Two different numbers of circuits"));
+        }
+        (one, other) => one.or(other),
+    };
+    let circuits = match grouped {
         None => None,
         Some(n) if (1..=20).contains(&n) => u32::try_from(n).ok(),
         Some(_) => return Err(Trouble::of("circuits", "The table lists 1 to 20 circuits")),
     };
-    let ambient = read::celsius(given, "ambient_c")?;
+    let ambient = ambient(given)?;
     if ambient.is_some_and(|c| c.0 > 60.0) {
         return Err(Trouble::of("ambient_c", "The table ends at 60 °C"));
     }
@@ -63,7 +76,7 @@ fn laid(given: &Given) -> Result<Laid, Trouble> {
         method: given.need_choice("method")?.to_owned(),
         loaded,
         insulation: match given.need_choice("insulation")? {
-            "pvc_70c" => Celsius(70.0),
+            "pvc_70c" | "pvc" => Celsius(70.0),
             _ => Celsius(90.0),
         },
         ambient,
@@ -86,7 +99,20 @@ pub(super) const AMPACITY: Topic = Topic {
     what: "Current-carrying capacity of copper conductors from 1.5 to 16 mm² by method, insulation, air \
            and bunching.",
     subject: Subject::Circuit,
-    wants: &[INSULATION, METHOD, LOADED, AMBIENT, CIRCUITS],
+    wants: &[
+        INSULATION,
+        METHOD,
+        LOADED,
+        AMBIENT,
+        AMBIENT_F,
+        CIRCUITS,
+        GROUPED,
+        Want {
+            note: "the tables held here are of copper",
+            ..read::METAL
+        },
+        read::MATERIAL,
+    ],
     answers: &[
         a("1.5", "A", "capacity of 1.5 mm²"),
         a("2.5", "A", "capacity of 2.5 mm²"),
@@ -103,6 +129,15 @@ pub(super) const AMPACITY: Topic = Topic {
     ],
     run: |given| {
         let laid = laid(given)?;
+        if read::metal(given)? == Some(Metal::Aluminium) {
+            let field = if given.has("metal") {
+                "metal"
+            } else {
+                "material"
+            };
+            let why = "The tables held here are of copper; none is listed for aluminium";
+            return Err(Trouble::of(field, why));
+        }
         let all = laid.capacities();
         let Some((_, first)) = all.first() else {
             let why = "The tables held here list nothing for this method, insulation and number";
@@ -147,7 +182,9 @@ pub(super) const CIRCUIT: Topic = Topic {
         METHOD,
         LOADED,
         AMBIENT,
+        AMBIENT_F,
         CIRCUITS,
+        GROUPED,
     ],
     answers: &[
         a("iz_a", "A", "capacity of the cable"),
@@ -225,7 +262,7 @@ pub(super) const DROP: Topic = Topic {
     what: "Volts lost on a run by annex G, against the advice for public and private supplies.",
     subject: Subject::Circuit,
     wants: &[
-        read::PHASES,
+        read::PHASES_AC,
         want("amps", "Design current", Takes::Number).unit("A"),
         Want {
             note: "0.5 mm² and up",
@@ -235,6 +272,7 @@ pub(super) const DROP: Topic = Topic {
             note: "blank: copper, and asked for",
             ..read::METAL
         },
+        read::MATERIAL,
         want("one_way_m", "Length of the run, one way", Takes::Number).unit("m"),
         want("volts", "Nominal voltage", Takes::Number)
             .unit("V")
@@ -290,7 +328,7 @@ pub(super) const DROP: Topic = Topic {
         if metal.is_none() {
             working.missing.push(read::missing_metal());
         }
-        let percent = given.positive("volts")?.map(|volts| 100.0 * lost.0 / volts);
+        let percent = read::volts(given, "volts")?.map(|volts| 100.0 * lost.0 / volts.0);
         working
             .lines
             .push(crate::circuit::iec_circuit::lost_line(&run, lost.0));

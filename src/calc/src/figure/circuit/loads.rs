@@ -5,14 +5,14 @@ use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use super::motor::a;
 use super::read::{self, num};
 use crate::circuit::CAUTION;
+use crate::circuit::current::Supply;
 use crate::circuit::device::{next_rating, rating_below};
 use crate::circuit::motor_load::full_load;
-use crate::circuit::outlets::{Outlets, continuous_load, drive_input, outlets};
-use crate::circuit::small_switch::{SwitchAsk, SwitchKind, switch};
+use crate::circuit::outlets::{Outlets, continuous_load, drive_input, largest_continuous, outlets};
+use crate::circuit::small_switch::{SwitchAsk, SwitchKind, eighth, switch};
 use crate::installation::DeviceKind;
 use crate::shown::{Fill, exact, line};
-use crate::units::Volts;
-use crate::working::Working;
+use crate::working::{Verdict, Working};
 use rust_decimal::Decimal;
 
 const KIND: Want = Want {
@@ -24,6 +24,20 @@ const KIND: Want = Want {
 
 fn kind(given: &Given) -> Result<DeviceKind, Trouble> {
     Ok(read::device(given, "device")?.unwrap_or(DeviceKind::InverseTimeBreaker))
+}
+
+/// The rating, under any of its three names.
+fn rating(given: &Given) -> Result<Option<Decimal>, Trouble> {
+    let mut found: Option<Decimal> = None;
+    for name in ["rating_a", "circuit_a", "ocpd_a"] {
+        match (found, read::amps(given, name)?) {
+            (Some(one), Some(other)) if one != other => {
+                return Err(Trouble::of(name, "Two different ratings"));
+            }
+            (one, other) => found = one.or(other),
+        }
+    }
+    Ok(found)
 }
 
 pub(super) const CONTINUOUS: Topic = Topic {
@@ -41,10 +55,25 @@ pub(super) const CONTINUOUS: Topic = Topic {
         )
         .unit("A")
         .note("blank: none was given"),
+        want("rating_a", "Rating of the device", Takes::Number)
+            .unit("A")
+            .note("for the largest load of three hours or more"),
+        want("circuit_a", "Rating of the circuit", Takes::Number)
+            .unit("A")
+            .note("the same, by another name"),
+        want("ocpd_a", "Rating of the device", Takes::Number)
+            .unit("A")
+            .note("the same, by another name"),
         KIND,
         RULE_SET,
     ],
     answers: &[
+        a(
+            "max_continuous_a",
+            "A",
+            "largest load of three hours or more behind the rating given",
+        ),
+        a("ok", "", "the loads given are not above that rating"),
         a("min_rating_a", "A", "smallest device rating"),
         a("required_a", "A", "the same"),
         a(
@@ -55,13 +84,39 @@ pub(super) const CONTINUOUS: Topic = Topic {
         a("standard_rating_a", "A", "standard rating at or above"),
     ],
     run: |given| {
-        let continuous = given.need("continuous_a", read::load_amps(given, "continuous_a")?)?;
-        let other = read::load_amps(given, "noncontinuous_a")?.unwrap_or_default();
-        let kind = kind(given)?;
+        let continuous = read::load_amps(given, "continuous_a")?;
+        let other = read::load_amps(given, "noncontinuous_a")?;
+        let most = match rating(given)? {
+            None => None,
+            Some(rating) => {
+                let found = largest_continuous(rating, other.unwrap_or_default());
+                let why = "Above the rating of the circuit already";
+                Some(found.ok_or_else(|| Trouble::of("noncontinuous_a", why))?)
+            }
+        };
+        if continuous.is_none() && (other.is_none() || most.is_some()) {
+            let (most, line) = given.need("continuous_a", most)?;
+            let mut working = Working::new("Continuous load");
+            working.cautions.push(CAUTION.into());
+            working.lines.push(line);
+            return Ok(Figure::new(working).with("max_continuous_a", num(most)));
+        }
+        let (other, kind) = (other.unwrap_or_default(), kind(given)?);
+        let continuous = continuous.unwrap_or_default();
         per_edition(given, |set| {
-            let (answer, working) = continuous_load(set, kind, other, continuous)
+            let (answer, mut working) = continuous_load(set, kind, other, continuous)
                 .ok_or_else(|| Trouble::of("continuous_a", "Give amperes from 0 to 100 000"))?;
+            let ok = most.as_ref().map(|(most, _)| continuous <= *most);
+            working.lines.extend(most.clone().map(|(_, line)| match ok {
+                Some(true) => line.judge(Verdict::Within, "Not above the limit."),
+                _ => line.judge(Verdict::Beyond, "Take load off, or split it over circuits."),
+            }));
             Ok(Figure::new(working)
+                .with_some(
+                    "max_continuous_a",
+                    most.as_ref().map(|(most, _)| num(*most)),
+                )
+                .with_some("ok", ok)
                 .with("min_rating_a", num(answer.least))
                 .with("required_a", num(answer.least))
                 .with("min_conductor_ampacity_a", num(answer.least))
@@ -196,9 +251,21 @@ pub(super) const SWITCH: Topic = Topic {
     run: |given| {
         let mut motor = read::motor(given)?;
         motor.exception = read::exception(given)?;
-        let found = full_load(&motor).map_err(|why| read::no_full_load(&why))?;
+        let portable = given.flag("portable")?;
+        let found = match full_load(&motor) {
+            Ok(found) => found,
+            Err(why) => {
+                let breaker = given.choice("switch")? == Some("breaker");
+                let small = motor.hp.filter(|_| breaker);
+                let (answer, working) = small
+                    .and_then(|hp| eighth(hp, portable))
+                    .ok_or_else(|| read::no_full_load(&why))?;
+                return Ok(Figure::new(working).with_some("ok", answer.ok));
+            }
+        };
         let ask = SwitchAsk {
-            volts: Volts(given.need_positive("volts")?),
+            direct: motor.supply == Some(Supply::Direct),
+            volts: given.need("volts", read::volts(given, "volts")?)?,
             kind: match given.need_choice("switch")? {
                 "ac_general_use_snap" => SwitchKind::AcSnap,
                 "ac_dc_general_use_snap" => SwitchKind::AcDcSnap,
@@ -209,7 +276,7 @@ pub(super) const SWITCH: Topic = Topic {
             },
             rating: read::amps(given, "switch_a")?,
             rated_hp: given.positive("switch_hp")?,
-            portable: given.flag("portable")?,
+            portable,
             full_load: found,
         };
         let (answer, working) = switch(&ask);

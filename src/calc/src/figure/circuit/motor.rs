@@ -34,6 +34,7 @@ pub(super) const BRANCH: Topic = Topic {
         read::RISE,
         read::TERMINAL,
         read::OCPD,
+        read::DEVICE_ALIAS,
         want("ocpd_a", "Rating of the branch device", Takes::Number)
             .unit("A")
             .note("to be judged; needs the kind"),
@@ -223,7 +224,7 @@ pub(super) const BRANCH: Topic = Topic {
                 motor
             },
             terminals: read::rating_c(given, "terminal_c")?,
-            device: read::device(given, "ocpd")?,
+            device: read::device_by_either(given, "ocpd", "device")?,
             device_rating: read::amps(given, "ocpd_a")?,
             starter: starter(given)?,
         };
@@ -265,10 +266,14 @@ const KINDS: [(&str, DeviceKind); 5] = [
 ];
 
 fn branch_answers(figure: Figure, ask: &OneMotor, branch: &Branch) -> Figure {
-    let mut figure = figure
+    let figure = figure
         .with("flc_a", num(branch.full_load.amps))
         .with("flc_basis", basis(branch.full_load.basis))
-        .with("min_conductor_ampacity_a", num(branch.conductor_min))
+        .with("min_conductor_ampacity_a", num(branch.conductor_min));
+    if branch.high_voltage {
+        return figure;
+    }
+    let mut figure = figure
         .with("overload_pct", branch.overload.highest)
         .with_some(
             "overload_max_a",

@@ -13,8 +13,14 @@ use rust_decimal::prelude::ToPrimitive;
 pub(super) const HP: Want = want("hp", "Power", Takes::Number)
     .unit("hp")
     .note("such as 7 1/2; blank where the plate names amperes only");
-pub(super) const PHASES: Want = want("phases", "Phases", Takes::Choice(&[("1", "1"), ("3", "3")]))
-    .note("blank for direct current");
+pub(super) const PHASES: Want = want(
+    "phases",
+    "Phases",
+    Takes::Choice(&[("1", "1"), ("3", "3"), ("dc", "direct current")]),
+);
+/// Where direct current has no place.
+pub(super) const PHASES_AC: Want =
+    want("phases", "Phases", Takes::Choice(&[("1", "1"), ("3", "3")]));
 pub(super) const VOLTS: Want = want("volts", "Voltage", Takes::Number)
     .unit("V")
     .note("system or plate; 208 V has a column of its own");
@@ -67,6 +73,7 @@ pub(super) const EXCEPTION: Want = want(
 
 const DEVICES: &[(&str, &str)] = &[
     ("inverse_time_breaker", "inverse-time breaker"),
+    ("breaker", "breaker (the same)"),
     ("dual_element_fuse", "dual-element fuse"),
     ("time_delay_fuse", "time-delay fuse (the same)"),
     ("nontime_delay_fuse", "fuse without time delay"),
@@ -78,10 +85,34 @@ pub(super) const OCPD: Want =
     want("ocpd", "Branch device", Takes::Choice(DEVICES)).note("blank: every kind is answered");
 pub(super) const DEVICE: Want = want("device", "Branch device", Takes::Choice(DEVICES));
 
+/// The same two by each other's name.
+pub(super) const DEVICE_ALIAS: Want = Want {
+    note: "the same, by another name",
+    ..DEVICE
+};
+pub(super) const OCPD_ALIAS: Want = Want {
+    note: "the same, by another name",
+    ..OCPD
+};
+
+/// A kind of NEC device, under either of two names.
+pub(super) fn device_by_either(
+    given: &Given,
+    name: &str,
+    other: &str,
+) -> Result<Option<DeviceKind>, Trouble> {
+    match (device(given, name)?, device(given, other)?) {
+        (Some(one), Some(two)) if one != two => {
+            Err(Trouble::of(other, "Two different kinds of branch device"))
+        }
+        (one, two) => Ok(one.or(two)),
+    }
+}
+
 /// A kind of NEC device.
 pub(super) fn device(given: &Given, name: &str) -> Result<Option<DeviceKind>, Trouble> {
     Ok(given.choice(name)?.map(|word| match word {
-        "inverse_time_breaker" => DeviceKind::InverseTimeBreaker,
+        "inverse_time_breaker" | "breaker" => DeviceKind::InverseTimeBreaker,
         "instantaneous_trip_breaker" => DeviceKind::InstantaneousTripBreaker,
         "nontime_delay_fuse" | "class_cc_fuse" => DeviceKind::NonTimeDelayFuse,
         _ => DeviceKind::DualElementFuse,
@@ -94,15 +125,31 @@ pub(super) const METAL: Want = want(
     Takes::Choice(&[("copper", "copper"), ("aluminium", "aluminium")]),
 );
 
-/// Copper or aluminium; `cu` and `al` are understood too.
+/// The same, by another name.
+pub(super) const MATERIAL: Want = Want {
+    name: "material",
+    note: "the same, by another name",
+    ..METAL
+};
+
+/// Copper or aluminium, as `metal` or as `material`; `cu` and `al` are understood too.
 pub(super) fn metal(given: &Given) -> Result<Option<Metal>, Trouble> {
-    let Some(text) = given.text("metal")? else {
+    match (metal_as(given, "metal")?, metal_as(given, "material")?) {
+        (Some(one), Some(other)) if one != other => {
+            Err(Trouble::of("material", "Two different metals"))
+        }
+        (one, other) => Ok(one.or(other)),
+    }
+}
+
+fn metal_as(given: &Given, name: &str) -> Result<Option<Metal>, Trouble> {
+    let Some(text) = given.text(name)? else {
         return Ok(None);
     };
     match text.to_ascii_lowercase().as_str() {
         "copper" | "cu" => Ok(Some(Metal::Copper)),
         "aluminium" | "aluminum" | "al" => Ok(Some(Metal::Aluminium)),
-        _ => Err(Trouble::of("metal", "Give one of copper, aluminium")),
+        _ => Err(Trouble::of(name, "Give one of copper, aluminium")),
     }
 }
 
@@ -124,12 +171,44 @@ pub(super) fn phases(given: &Given) -> Result<Option<u8>, Trouble> {
     }
 }
 
+/// Phases or direct current: 1, 3 or dc.
+pub(super) fn supply(given: &Given) -> Result<Option<Supply>, Trouble> {
+    let direct = given
+        .raw("phases")
+        .and_then(|value| value.as_str())
+        .is_some_and(|text| text.trim().eq_ignore_ascii_case("dc"));
+    if direct {
+        return Ok(Some(Supply::Direct));
+    }
+    match phases(given) {
+        Ok(phases) => Ok(phases.and_then(Supply::of_phases)),
+        Err(_) => Err(Trouble::of("phases", "Give 1, 3 or dc")),
+    }
+}
+
 pub(super) fn need_phases(given: &Given) -> Result<u8, Trouble> {
     given.need("phases", phases(given)?)
 }
 
+/// A number within these bounds.
+pub(super) fn between(
+    given: &Given,
+    name: &str,
+    low: f64,
+    high: f64,
+) -> Result<Option<f64>, Trouble> {
+    match given.number(name)? {
+        Some(value) if !(low..=high).contains(&value) => Err(Trouble::of(
+            name,
+            format!("Give a number from {low} to {high}"),
+        )),
+        read => Ok(read),
+    }
+}
+
+/// Volts of an installation, 1 to 50 000.
 pub(super) fn volts(given: &Given, name: &str) -> Result<Option<Volts>, Trouble> {
-    Ok(given.positive(name)?.map(Volts))
+    Ok(between(given, name, 1.0, 50_000.0)?.map(Volts))
 }
 
 /// A temperature from -60 to 300 °C.
@@ -156,8 +235,8 @@ pub(super) fn rating_c(given: &Given, name: &str) -> Result<Option<Celsius>, Tro
 /// A current above zero, exact.
 pub(super) fn amps(given: &Given, name: &str) -> Result<Option<Decimal>, Trouble> {
     match given.decimal(name)? {
-        Some(amps) if amps.is_zero() || amps > Decimal::from(100_000) => {
-            Err(Trouble::of(name, "Give amperes above zero, up to 100 000"))
+        Some(amps) if amps < Decimal::new(1, 3) || amps > Decimal::from(100_000) => {
+            Err(Trouble::of(name, "Give amperes from 0.001 to 100 000"))
         }
         read => Ok(read),
     }
@@ -181,7 +260,11 @@ pub(super) const ONE_WAY_M: Want = want("one_way_m", "Length of the run, one way
 
 /// Length of the run, in metres or in feet of 0.3048 m.
 pub(super) fn one_way(given: &Given) -> Result<Option<Metres>, Trouble> {
-    match (given.positive("one_way_m")?, given.positive("one_way_ft")?) {
+    let (m, feet) = (
+        between(given, "one_way_m", 0.001, 1_000_000.0)?,
+        between(given, "one_way_ft", 0.003, 3_000_000.0)?,
+    );
+    match (m, feet) {
         (Some(_), Some(_)) => Err(Trouble::of("one_way_m", "Give feet or metres, not both")),
         (Some(m), None) => Ok(Some(Metres(m))),
         (None, feet) => Ok(feet.map(|feet| Metres(feet * 0.3048))),
@@ -202,7 +285,7 @@ pub(super) fn motor(given: &Given) -> Result<MotorLoad, Trouble> {
     let supply = if row == Some(MotorRow::DirectCurrent) {
         Some(Supply::Direct)
     } else {
-        phases(given)?.and_then(Supply::of_phases)
+        supply(given)?
     };
     Ok(MotorLoad {
         supply,
@@ -213,7 +296,9 @@ pub(super) fn motor(given: &Given) -> Result<MotorLoad, Trouble> {
         row,
         service_factor: given.positive("service_factor")?,
         rise: given.positive("temp_rise_c")?.map(Celsius),
-    })
+        ..MotorLoad::default()
+    }
+    .direct_where_only())
 }
 
 /// Why the plate counts, where it does.

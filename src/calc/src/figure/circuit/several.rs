@@ -5,7 +5,7 @@ use super::super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, 
 use super::motor::a;
 use super::read::{self, num};
 use crate::circuit::motor_load::{MotorLoad, full_load};
-use crate::circuit::several::{Group, GroupAnswer, Member, OfMember, group};
+use crate::circuit::several::{Group, GroupAnswer, Member, OfMember, OneSystem, group, one_system};
 use crate::circuit::sharing::{Shared, shared};
 use crate::installation::DeviceKind;
 use crate::shown::figure;
@@ -22,10 +22,11 @@ const MEMBER: &[Want] = &[
     read::SERVICE_FACTOR,
     read::RISE,
     read::DEVICE,
+    read::OCPD_ALIAS,
     want("count", "How many alike", Takes::Whole).note("blank: one; at most 100"),
 ];
 pub(super) const MOTORS: Want = want("motors", "Motors", Takes::Rows(MEMBER));
-const MOTOR_FLC: Want = want(
+pub(super) const MOTOR_FLC: Want = want(
     "motor_flc_a",
     "Full-load currents of the motors",
     Takes::Numbers,
@@ -50,7 +51,7 @@ const CONTINUOUS: Want = want(
 pub(super) fn member(given: &Given) -> Result<Vec<Member>, Trouble> {
     let mut motor = read::motor(given)?;
     motor.exception = read::exception(given)?;
-    let device = read::device(given, "device")?;
+    let device = read::device_by_either(given, "device", "ocpd")?;
     let count = match given.whole("count")? {
         None => 1,
         Some(count) if (1..=100).contains(&count) => count as usize,
@@ -68,6 +69,7 @@ pub(super) fn one(motor: &MotorLoad, device: Option<DeviceKind>) -> Result<Membe
         amps: found.amps,
         device_amps: Some(found.device_amps),
         hp: found.hp,
+        volts: motor.volts,
         row: motor.motor_row(),
         device,
         plate_amps: motor.plate_amps,
@@ -84,6 +86,25 @@ fn members(given: &Given) -> Result<Vec<Member>, Trouble> {
         .into_iter()
         .flatten()
         .collect();
+    all.extend(bare_currents(given)?);
+    match all.len() {
+        0 => Err(Trouble::of(
+            "motors",
+            "Not given: motors, or their full-load currents",
+        )),
+        1..=1000 if one_system(&all) == OneSystem::Apart => Err(Trouble::of(
+            "motors",
+            "These motors cannot run on one feeder: their voltages are of different systems, or direct \
+             beside alternating current",
+        )),
+        1..=1000 => Ok(all),
+        _ => Err(Trouble::of("motors", "Give at most 1000 motors")),
+    }
+}
+
+/// Motors of which only the current is known.
+pub(super) fn bare_currents(given: &Given) -> Result<Vec<Member>, Trouble> {
+    let mut all = Vec::new();
     for (at, amps) in given
         .decimals("motor_flc_a")?
         .unwrap_or_default()
@@ -99,14 +120,7 @@ fn members(given: &Given) -> Result<Vec<Member>, Trouble> {
             ..Member::default()
         });
     }
-    match all.len() {
-        0 => Err(Trouble::of(
-            "motors",
-            "Not given: motors, or their full-load currents",
-        )),
-        1..=1000 => Ok(all),
-        _ => Err(Trouble::of("motors", "Give at most 1000 motors")),
-    }
+    Ok(all)
 }
 
 fn group_of(given: &Given) -> Result<Group, Trouble> {

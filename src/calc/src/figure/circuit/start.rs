@@ -1,6 +1,6 @@
 //! Topics about a motor's currents: full load, locked rotor, overload, duty.
 
-use super::super::{Figure, Subject, Takes, Topic, Trouble, want};
+use super::super::{Figure, Subject, Takes, Topic, Trouble, Want, want};
 use super::motor::{a, basis};
 use super::read::{self, num};
 use crate::circuit::current::Basis;
@@ -8,7 +8,6 @@ use crate::circuit::duty::{Service, TimeRating, duty_cycle};
 use crate::circuit::locked_rotor::{KW_PER_HP, LockedAsk, NoLocked, Use, locked};
 use crate::circuit::motor_load::full_load;
 use crate::circuit::overload::{OverloadAsk, overload};
-use crate::units::Volts;
 use crate::working::Working;
 
 pub(super) const CURRENT: Topic = Topic {
@@ -74,6 +73,9 @@ pub(super) const OVERLOAD: Topic = Topic {
         read::TYPE,
         read::SERVICE_FACTOR,
         read::RISE,
+        want("flc_a", "Full-load current of the table", Takes::Number)
+            .unit("A")
+            .note("in place of horsepower, phases and voltage"),
         want("temp_rise_marked", "A rise is marked", Takes::Flag)
             .note("no: the plate was read and bears none"),
         want(
@@ -115,6 +117,15 @@ pub(super) const OVERLOAD: Topic = Topic {
         let table = full_load(&motor)
             .ok()
             .filter(|found| found.basis == Basis::Table);
+        let table = table.map(|found| found.amps);
+        let table_amps = match (read::amps(given, "flc_a")?, table) {
+            (Some(given), Some(table)) if given != table => {
+                let why = "Another current than the table has for this power; give one of them";
+                return Err(Trouble::of("flc_a", why));
+            }
+            (given, table) => given.or(table),
+        };
+        let protection = given.choice("protection")?;
         let marked = given.flag("temp_rise_marked")?;
         if marked == Some(false) && motor.rise.is_some() {
             let why = "A rise is given and yet said not to be marked";
@@ -125,20 +136,26 @@ pub(super) const OVERLOAD: Topic = Topic {
             service_factor: motor.service_factor,
             rise: motor.rise,
             marks_read: marked == Some(false) && motor.service_factor.is_some(),
-            in_motor: given.choice("protection")?.map(|word| word != "separate"),
+            in_motor: protection.map(|word| word != "separate"),
             hp: motor.hp,
-            table_amps: table.as_ref().map(|found| found.amps),
+            table_amps,
             setting: read::amps(given, "setting_a")?,
         });
-        Ok(Figure::new(working)
-            .with("overload_pct", answer.percent.highest)
-            .with("overload_step_up_pct", answer.percent.stepped_up)
-            .with_some("overload_max_a", answer.amps.map(|(most, _)| num(most)))
-            .with_some(
-                "overload_step_up_max_a",
-                answer.amps.map(|(_, most)| num(most)),
-            )
-            .with_some("flc_a", table.map(|found| num(found.amps)))
+        let mut figure = Figure::new(working).with_some("flc_a", table_amps.map(num));
+        if protection != Some("integral_thermal") {
+            figure = figure
+                .with("overload_pct", answer.percent.highest)
+                .with("overload_step_up_pct", answer.percent.stepped_up)
+                .with_some("overload_max_a", answer.amps.map(|(most, _)| num(most)))
+                .with_some(
+                    "overload_step_up_max_a",
+                    answer.amps.map(|(_, most)| num(most)),
+                );
+        }
+        if protection == Some("separate") {
+            return Ok(figure);
+        }
+        Ok(figure
             .with_some(
                 "ultimate_trip_pct",
                 answer.protector.map(|(percent, _)| percent),
@@ -162,7 +179,11 @@ pub(super) const LOCKED_ROTOR: Topic = Topic {
             .note("in place of horsepower, at 0.746 kW"),
         want("letter", "Code letter", Takes::Text).note("A to V without I, O and Q"),
         want("volts", "Rated voltage, between lines", Takes::Number).unit("V"),
-        want("phases", "Phases", Takes::Choice(&[("1", "1"), ("3", "3")])),
+        read::PHASES,
+        Want {
+            note: "for motors that the tables do not list",
+            ..read::NAMEPLATE
+        },
         want(
             "use",
             "Figure of the letter's range",
@@ -171,23 +192,35 @@ pub(super) const LOCKED_ROTOR: Topic = Topic {
         .note("blank: the top, as in the code's equation"),
     ],
     answers: &[
-        a("lrc_a", "A", "current at the figure asked for"),
+        a(
+            "lrc_a",
+            "A",
+            "current at the figure asked for; without a letter by table, else six times full load",
+        ),
         a("kva", "kVA", "locked-rotor kVA at that figure"),
         a("lrc_max_a", "A", "at the top of the range; none for V"),
         a("lrc_mid_a", "A", "in the middle"),
         a("lrc_min_a", "A", "at the bottom"),
-        a("kva_per_hp_min", "kVA/hp", "bottom of the range"),
+        a("kva_min", "kVA", "bottom of the range times power"),
+        a("kva_max", "kVA", "top of the range times power"),
+        a("kva_per_hp_min", "kVA/hp", "bottom of the range; 0 for A"),
         a("kva_per_hp_max", "kVA/hp", "top of the range"),
         a("table_lrc_a", "A", "by table 430.251, without a letter"),
+        a(
+            "six_times_flc_a",
+            "A",
+            "six times full load, where 430.251 does not list the motor",
+        ),
         a("hp", "hp", "power"),
     ],
     run: |given| {
-        let hp = match (given.positive("hp")?, given.positive("kw")?) {
+        let power = |name| read::between(given, name, 0.001, 100_000.0);
+        let hp = match (power("hp")?, power("kw")?) {
             (Some(_), Some(_)) => {
                 return Err(Trouble::of("kw", "Give horsepower or kilowatts, not both"));
             }
-            (Some(hp), None) => hp,
-            (None, kw) => given.need("hp", kw.map(|kw| kw / KW_PER_HP))?,
+            (Some(hp), None) => Some(hp),
+            (None, kw) => kw.map(|kw| kw / KW_PER_HP),
         };
         let letter = match given.text("letter")? {
             None => None,
@@ -196,10 +229,18 @@ pub(super) const LOCKED_ROTOR: Topic = Topic {
                 _ => return Err(Trouble::of("letter", "Give one letter, such as K")),
             },
         };
+        let volts = read::volts(given, "volts")?;
+        let supply = read::supply(given)?;
+        if letter.is_none() {
+            given.need("hp", hp)?;
+            given.need("volts", volts)?;
+            given.need("phases", supply)?;
+        }
         let ask = LockedAsk {
             hp,
-            volts: Volts(given.need_positive("volts")?),
-            phases: read::need_phases(given)?,
+            volts,
+            supply,
+            plate_amps: read::amps(given, "nameplate_a")?,
             letter,
             using: match given.choice("use")? {
                 Some("mid") => Use::Mid,
@@ -215,16 +256,26 @@ pub(super) const LOCKED_ROTOR: Topic = Topic {
             Trouble::of(field, read::sentence(&why.to_string()))
         })?;
         let by = found.by_letter;
+        let by_letter = by.and_then(|by| by.amps);
+        // A letter that gives no current is not passed over for the table.
+        let other = found
+            .by_table
+            .or(found.six_times)
+            .filter(|_| by.is_none())
+            .map(num);
         Ok(Figure::new(working)
-            .with("hp", hp)
-            .with_some("lrc_a", by.and_then(|by| by.amps))
+            .with_some("hp", hp)
+            .with_some("lrc_a", by_letter.or(other))
             .with_some("kva", by.and_then(|by| by.kva))
             .with_some("lrc_max_a", by.and_then(|by| by.max))
             .with_some("lrc_mid_a", by.and_then(|by| by.mid))
-            .with_some("lrc_min_a", by.map(|by| by.min))
+            .with_some("lrc_min_a", by.and_then(|by| by.min))
             .with_some("kva_per_hp_min", by.map(|by| by.range.0))
             .with_some("kva_per_hp_max", by.and_then(|by| by.range.1))
-            .with_some("table_lrc_a", found.by_table.map(num)))
+            .with_some("kva_min", by.and_then(|by| by.kva_range.0))
+            .with_some("kva_max", by.and_then(|by| by.kva_range.1))
+            .with_some("table_lrc_a", found.by_table.map(num))
+            .with_some("six_times_flc_a", found.six_times.map(num)))
     },
 };
 

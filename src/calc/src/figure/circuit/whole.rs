@@ -5,7 +5,8 @@ use super::super::{Figure, Given, Subject, Takes, Topic, Trouble, want};
 use super::motor::a;
 use crate::circuit::{RuleSet, check};
 use crate::installation::{Circuit, Installation};
-use crate::plate::Plate;
+use crate::plate::{self, Plate};
+use crate::working::Missing;
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
@@ -16,8 +17,9 @@ pub(super) const WHOLE: Topic = Topic {
            overload, disconnect, loads, drop and contact.",
     subject: Subject::Circuit,
     wants: &[
-        want("plate", "Plate of the motor", Takes::Json)
-            .note("the object in which this program keeps a plate; blank fields are unknown"),
+        want("plate", "Plate of the motor", Takes::Json).note(
+            "its text as read on the motor, or the object in which this program keeps a plate",
+        ),
         want("installation", "Machine", Takes::Json)
             .note("the object of the machine: driven, site, disconnect, overload"),
         want("circuit", "Circuit", Takes::Json).note("the object of the circuit"),
@@ -42,10 +44,12 @@ pub(super) const WHOLE: Topic = Topic {
         ),
     ],
     run: |given| {
-        let plate: Plate = read(given, "plate")?;
+        let (plate, unread) = plate(given)?;
         let installation: Installation = read(given, "installation")?;
         let circuit: Circuit = read(given, "circuit")?;
-        per_edition(given, |set| Ok(one(set, &plate, &installation, &circuit)))
+        let mut figure = per_edition(given, |set| Ok(one(set, &plate, &installation, &circuit)))?;
+        figure.working.missing.extend(unread);
+        Ok(figure)
     },
 };
 
@@ -72,6 +76,26 @@ fn one(set: RuleSet, plate: &Plate, installation: &Installation, circuit: &Circu
     Figure::new(working)
         .with_some("verdict", verdict)
         .with("lines", Value::Object(worst))
+}
+
+/// The plate, and what of its text was not understood or is open to doubt.
+fn plate(given: &Given) -> Result<(Plate, Vec<Missing>), Trouble> {
+    let Some(Value::String(text)) = given.raw("plate") else {
+        return Ok((read(given, "plate")?, Vec::new()));
+    };
+    let reading = plate::read(text);
+    let unread = reading.not_understood.iter().map(|part| Missing {
+        what: format!("meaning of `{}` on the plate", part.text).into(),
+        why: format!("it was not read: {}", part.why).into(),
+        how: "look at the plate again and write it with its label".into(),
+    });
+    let doubts = reading.doubts.iter().map(|doubt| Missing {
+        what: format!("{} of the plate", doubt.field).into(),
+        why: doubt.words.clone().into(),
+        how: "look at the plate again".into(),
+    });
+    let open = unread.chain(doubts).collect();
+    Ok((reading.plate, open))
 }
 
 /// An object of the program's own form; nothing given is an object of blanks.

@@ -17,7 +17,7 @@ const INSULATION: Want = want("insulation_c", "Insulation rating", Takes::Number
 const AMBIENT_C: Want = want("ambient_c", "Hottest air around it", Takes::Number)
     .unit("°C")
     .note("blank: the table's 30 °C, and asked for");
-const AMBIENT_F: Want = want("ambient_f", "Hottest air around it", Takes::Number)
+pub(super) const AMBIENT_F: Want = want("ambient_f", "Hottest air around it", Takes::Number)
     .unit("°F")
     .note("in place of °C");
 const CCC: Want = want("ccc", "Current-carrying conductors together", Takes::Whole)
@@ -50,22 +50,25 @@ fn need_size(given: &Given, name: &str) -> Result<&'static Size, Trouble> {
     given.need(name, size(given, name)?)
 }
 
-fn place(given: &Given) -> Result<Place, Trouble> {
-    let ambient = match (
+/// Hottest air, in either scale.
+pub(super) fn ambient(given: &Given) -> Result<Option<Celsius>, Trouble> {
+    match (
         read::celsius(given, "ambient_c")?,
         given.number("ambient_f")?,
     ) {
-        (Some(_), Some(_)) => return Err(Trouble::of("ambient_f", "Give °C or °F, not both")),
-        (Some(c), None) => Some(c),
-        (None, Some(f)) if (-76.0..=572.0).contains(&f) => Some(fahrenheit(f)),
-        (None, Some(_)) => {
-            return Err(Trouble::of(
-                "ambient_f",
-                "Give a temperature from -76 to 572 °F",
-            ));
-        }
-        (None, None) => None,
-    };
+        (Some(_), Some(_)) => Err(Trouble::of("ambient_f", "Give °C or °F, not both")),
+        (Some(c), None) => Ok(Some(c)),
+        (None, Some(f)) if (-76.0..=572.0).contains(&f) => Ok(Some(fahrenheit(f))),
+        (None, Some(_)) => Err(Trouble::of(
+            "ambient_f",
+            "Give a temperature from -76 to 572 °F",
+        )),
+        (None, None) => Ok(None),
+    }
+}
+
+fn place(given: &Given) -> Result<Place, Trouble> {
+    let ambient = ambient(given)?;
     let count = match given.whole("ccc")? {
         None => None,
         Some(count) if (1..=10_000).contains(&count) => u32::try_from(count).ok(),
@@ -113,6 +116,7 @@ pub(super) const AMPACITY: Topic = Topic {
     wants: &[
         SIZE,
         METAL_OR_COPPER,
+        read::MATERIAL,
         INSULATION,
         AMBIENT_C,
         AMBIENT_F,
@@ -189,6 +193,7 @@ pub(super) const CONDUCTOR: Topic = Topic {
             note: "blank: both",
             ..read::METAL
         },
+        read::MATERIAL,
         INSULATION,
         AMBIENT_C,
         AMBIENT_F,
