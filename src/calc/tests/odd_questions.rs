@@ -277,3 +277,42 @@ fn a_service_factor_is_one_that_plates_carry() {
     );
     assert_eq!(verdict("fan_speed", "wheel_speed", &fan(1.15, 900.0)), None);
 }
+
+#[test]
+fn units_watched_for_different_times_are_told_both_ways() {
+    let fleet = json!({
+        "systems": [[49.38, 76.19, 131.02, 221.31], [10.25, 108.95, 127.96, 133.96, 153.69, 187.95],
+            [], [44.68, 264.69, 351.51, 527.22, 638.61, 798.44]],
+        "ends": [398.4, 236.4, 833.0, 840.3],
+    });
+    let out = ask("power_law_mle", &fleet);
+    let near = |name: &str, wanted: f64, room: f64| {
+        let got = out[name].as_f64().expect(name);
+        assert!((got - wanted).abs() < room, "{name}: {got}");
+    };
+    near("beta_full_ml", 0.714, 5e-4);
+    near("mtbf_at_end_full_ml", 219.5, 0.05);
+    let cautions = out["working"]["cautions"].as_array().expect("cautions");
+    assert!(
+        cautions
+            .iter()
+            .any(|words| words.to_string().contains("different times"))
+    );
+}
+
+#[test]
+fn a_small_thrust_takes_nothing_off_a_radial_load() {
+    let bearing = json!({"rolling": "ball", "rating_kn": 30, "radial_kn": 5, "axial_kn": 0.5, "x": 0.56, "y": 1.5});
+    assert_eq!(ask("bearing", &bearing)["equivalent_load_kn"], json!(5.0));
+    assert_eq!(
+        verdict("bearing", "load", &bearing).as_deref(),
+        Some("within")
+    );
+}
+
+#[test]
+fn a_screen_outside_its_correlation_names_the_field() {
+    let screen = json!({"open_area_fraction": 0.123_456_789, "correlation": "round_bar_mesh"});
+    let words = refused("screen", "open_area_fraction", &screen);
+    assert!(words.contains("0.1235"), "{words}");
+}
