@@ -180,24 +180,13 @@ pub(super) fn lengths(
     };
     match (centres, length) {
         (Some(centres), _) => {
-            if centres.0 <= (one.0 + other.0) / 2.0 {
-                return Err(Trouble::of(
-                    named(given, "centres"),
-                    "The sheaves would touch: the shafts must be farther apart than half the sum of the pitch diameters",
-                ));
-            }
-            let drive = Drive::new(one, other, centres).map_err(refused)?;
+            let drive = at_centres(given, (one, other), centres)?;
             tell_lengths(sheet, &drive);
             against_name(sheet, &drive, belt);
             tell_span(sheet, &drive)
         }
         (None, Some(length)) => {
-            let drive = Drive::of_length(one, other, length).map_err(|_| {
-                Trouble::of(
-                    named(given, "belt_length"),
-                    "The belt is too short for these sheaves: they would touch before it fits",
-                )
-            })?;
+            let drive = of_length(given, (one, other), length)?;
             against_name(sheet, &drive, belt);
             let shown = line("centres", "Distance of the shafts").rule(
                 "(B + sqrt(B² - 32 (D - d)²))/16, B = 4 L - 2 pi (D + d)",
@@ -208,6 +197,31 @@ pub(super) fn lengths(
         }
         (None, None) => Ok(()),
     }
+}
+
+type Sheaves = (Millimetres, Millimetres);
+
+fn at_centres(
+    given: &Given,
+    (one, other): Sheaves,
+    centres: Millimetres,
+) -> Result<Drive, Trouble> {
+    if centres.0 <= (one.0 + other.0) / 2.0 {
+        return Err(Trouble::of(
+            named(given, "centres"),
+            "The sheaves would touch: the shafts must be farther apart than half the sum of the pitch diameters",
+        ));
+    }
+    Drive::new(one, other, centres).map_err(refused)
+}
+
+fn of_length(given: &Given, (one, other): Sheaves, length: Millimetres) -> Result<Drive, Trouble> {
+    Drive::of_length(one, other, length).map_err(|_| {
+        Trouble::of(
+            named(given, "belt_length"),
+            "The belt is too short for these sheaves: they would touch before it fits",
+        )
+    })
 }
 
 fn tell_lengths(sheet: &mut Sheet, drive: &Drive) {
