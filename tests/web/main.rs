@@ -16,6 +16,7 @@ mod migrations;
 mod panels;
 mod people;
 mod preventive;
+mod procedures;
 mod proof;
 mod replay;
 mod shelf;

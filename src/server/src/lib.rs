@@ -21,6 +21,7 @@ pub mod page;
 pub mod panels;
 pub mod people;
 pub mod preventive;
+pub mod procedures;
 pub mod qr;
 pub mod routes;
 pub mod rows;

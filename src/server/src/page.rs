@@ -94,6 +94,7 @@ impl Layout {
                 ("Machines", "/machines"),
                 ("Panels", "/panels"),
                 ("Shelf", "/shelf"),
+                ("Procedures", "/procedures"),
                 ("Bench", "/bench"),
             ],
             Some(Role::Storekeeper) => &[
@@ -108,6 +109,7 @@ impl Layout {
                 ("Panels", "/panels"),
                 ("Shelf", "/shelf"),
                 ("Preventive", "/preventive"),
+                ("Procedures", "/procedures"),
                 ("Bench", "/bench"),
                 ("Ledger", "/ledger"),
                 ("Shop", "/shop"),
@@ -119,6 +121,7 @@ impl Layout {
                 ("Panels", "/panels"),
                 ("Shelf", "/shelf"),
                 ("Preventive", "/preventive"),
+                ("Procedures", "/procedures"),
                 ("Bench", "/bench"),
                 ("Shop", "/shop"),
             ],

@@ -8,7 +8,7 @@ use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, figure, fit, security, shelf, static_files};
-use crate::{ledger, preventive};
+use crate::{ledger, preventive, procedures};
 use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
@@ -182,6 +182,18 @@ pub fn router(app: AppState) -> Router {
         .route(
             "/jobs/{id}/plan-from-cause",
             get(preventive::from_cause::show).post(preventive::from_cause::save),
+        )
+        // Procedures
+        .route("/procedures", get(procedures::pages::list))
+        .route(
+            "/procedures/new",
+            get(procedures::edit::new).post(procedures::edit::create),
+        )
+        .route("/procedures/starter", post(procedures::pages::add_starter))
+        .route("/procedures/{id}", get(procedures::pages::show))
+        .route(
+            "/procedures/{id}/edit",
+            get(procedures::edit::edit).post(procedures::edit::update),
         )
         // Shop and people
         .route("/shop", get(overview::show))
