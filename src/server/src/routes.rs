@@ -1,8 +1,8 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{
-    at_machine, closing, desk, isolation, lift, planning, proof, report, returning, sheet, show,
-    spells, today, work,
+    at_machine, closing, desk, detail, isolation, lift, planning, proof, report, returning, sheet,
+    show, spells, today, work,
 };
 use crate::people::{self, session, sign_in};
 use crate::shop::{overview, places, set_up};
@@ -65,6 +65,13 @@ pub fn router(app: AppState) -> Router {
         .route(
             "/jobs/{id}/sign-off",
             get(closing::show_sign_off).post(closing::sign_off),
+        )
+        .route("/jobs/{id}/steps", get(detail::step_list::show))
+        .route("/jobs/{id}/steps/take", post(detail::step_list::take))
+        .route("/jobs/{id}/steps/drop", post(detail::step_list::drop_one))
+        .route(
+            "/jobs/{id}/steps/{position}",
+            get(detail::step_answer::show).post(detail::step_answer::answer),
         )
         .route("/jobs/{id}/sheet", get(sheet::show))
         .route("/jobs/{id}/isolation", get(isolation::show))

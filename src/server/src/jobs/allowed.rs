@@ -2,6 +2,7 @@
 
 use super::State;
 use super::body::Body;
+use super::detail;
 use super::gate::{Refusal, refuse};
 use crate::people::{Person, Role};
 
@@ -25,6 +26,7 @@ pub(super) fn role_gate<'p>(
         | Body::CircuitDecided { .. }
         | Body::PlanMade { .. }
         | Body::SignedOff { .. } => &[Role::Supervisor],
+        Body::Detail(detail) => detail::gate::roles(detail),
         _ => &[Role::Technician, Role::Supervisor],
     };
     if allowed.contains(&person.role) {
@@ -93,5 +95,6 @@ pub fn states(body: &Body) -> &'static [State] {
             SignedOff,
             Held,
         ],
+        Body::Detail(detail) => detail::gate::states(detail),
     }
 }

@@ -81,6 +81,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::TimeSpent { .. }
         | Body::TimeWithdrawn { .. }
         | Body::WorkDone { .. }
+        | Body::Detail(_)
         | Body::LockOff { .. } => {}
         Body::JoinedTo { job: other } => {
             job.state = State::Joined;
@@ -295,6 +296,7 @@ pub fn readings(body: &Body) -> &[Reading] {
     match body {
         Body::AsFound { readings, .. } | Body::Proof { readings, .. } => readings,
         Body::DeadTest { pairs, .. } => pairs,
+        Body::Detail(detail) => detail.readings(),
         _ => &[],
     }
 }

@@ -1,6 +1,7 @@
 //! What can happen in a job: the bodies of entries, as versioned JSON.
 
 use super::JobId;
+use super::detail::Detail;
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -254,6 +255,10 @@ pub enum Body {
         of: String,
         why: String,
     },
+    /// Steps, parts, reviews, follow-ups and temporary fixes, each with a kind of its own. Stays
+    /// last: it is tried when the kind is none of the above.
+    #[serde(untagged)]
+    Detail(Detail),
 }
 
 impl Body {
@@ -290,6 +295,7 @@ impl Body {
             Body::Correction { .. } => "correction",
             Body::TimeSpent { .. } => "time_spent",
             Body::TimeWithdrawn { .. } => "time_withdrawn",
+            Body::Detail(detail) => detail.kind(),
         }
     }
 
@@ -326,6 +332,7 @@ impl Body {
             Body::Correction { .. } => "Correction",
             Body::TimeSpent { .. } => "Time",
             Body::TimeWithdrawn { .. } => "Time withdrawn",
+            Body::Detail(detail) => detail.title(),
         }
     }
 }

@@ -4,7 +4,7 @@
 use super::allowed::{role_gate, states};
 use super::body::Body;
 use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, worked_on_gate};
-use super::{Job, JobId, State, spells_form};
+use super::{Job, JobId, State, detail, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use calc::working::Verdict;
@@ -67,6 +67,7 @@ pub struct Surroundings {
     pub handed_to: Option<Person>,
     /// The stretch of time that the entry withdraws is this job's and still counts.
     pub spell_counts: bool,
+    pub detail: detail::gate::Around,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -254,6 +255,7 @@ pub fn check(
             }
             Ok(())
         }
+        Body::Detail(detail) => detail::gate::check(job, detail, around),
         _ => Ok(()),
     }
 }
@@ -370,7 +372,7 @@ fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
     }
 }
 
-fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
+pub(super) fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
     match &around.live_person {
         Some(person) if person.closed => refuse(
             "qualified_person",

@@ -12,6 +12,7 @@ pub mod closing;
 pub mod codes;
 pub mod dead_test;
 pub mod desk;
+pub mod detail;
 pub mod gate;
 pub mod isolation;
 pub mod lift;

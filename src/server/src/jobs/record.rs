@@ -2,6 +2,7 @@
 //! transaction.
 
 use super::body::{Body, Stored};
+use super::detail::around_detail;
 use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
 use super::{Job, JobId, apply};
@@ -183,7 +184,7 @@ pub async fn add_within(
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
-    let around = surroundings(tx, &job, &new.body).await?;
+    let around = surroundings(app, tx, &job, &new.body).await?;
     let refusal = gate::check(&job, &new.body, Some(person), &around).err();
     let late = new.seen.is_some_and(|seen| seen < job.version);
     if late && from_figures(&new.body) {
@@ -225,7 +226,12 @@ pub async fn add_within(
 }
 
 /// What the gate needs to see, read under the locks that keep it true until commit.
-async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surroundings, AppError> {
+async fn surroundings(
+    app: &AppState,
+    tx: &mut Tx,
+    job: &Job,
+    body: &Body,
+) -> Result<Surroundings, AppError> {
     let mut around = Surroundings::default();
     if let Some(machine) = job.machine_id {
         if needs_guard(body) {
@@ -240,6 +246,9 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
     if let Body::TimeWithdrawn { of, .. } = body {
         around.spell_counts = queries::spell_counts(tx, of, job.id).await?;
     }
+    if let Body::Detail(detail) = body {
+        around.detail = around_detail(app, tx, job, detail).await?;
+    }
     if let Body::JoinedTo { job: other } = body {
         around.joined = queries::lock_and_find(tx, *other)
             .await?
@@ -251,6 +260,7 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         }
         | Body::Proof { live, .. } => Some(live.qualified_person),
         Body::HandedOut { to, .. } => Some(*to),
+        Body::Detail(detail) => detail.live().map(|live| live.qualified_person),
         Body::TimeSpent { person, .. } => *person,
         _ => None,
     };
@@ -327,6 +337,9 @@ async fn write_rows(
         } => {
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
+        }
+        Body::Detail(detail) => {
+            queries::insert_detail(tx, job, entry_id, detail, person.id, now).await?;
         }
         Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
         Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,

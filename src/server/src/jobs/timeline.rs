@@ -1,6 +1,7 @@
 //! Entries as people read them: one title and a few plain lines each.
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
+use super::detail;
 use super::queries::Entry;
 use super::spells;
 use crate::clock::{Zone, date_words};
@@ -287,6 +288,7 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         ],
         Body::TimeWithdrawn { why, .. } => vec![said("Why", why)],
         Body::Correction { text, .. } => vec![Some(text.clone())],
+        Body::Detail(detail) => detail::facts::of(detail),
     };
     lines.into_iter().flatten().collect()
 }

@@ -1,9 +1,11 @@
 //! Jobs in the database; their entries and locks beside.
 
+mod detail;
 mod entries;
 mod locks;
 mod spells;
 
+pub use detail::*;
 pub use entries::*;
 pub use locks::*;
 pub use spells::*;
