@@ -73,6 +73,24 @@ pub fn router(app: AppState) -> Router {
             "/jobs/{id}/steps/{position}",
             get(detail::step_answer::show).post(detail::step_answer::answer),
         )
+        .route(
+            "/jobs/{id}/parts",
+            get(detail::parts::show).post(detail::parts::record),
+        )
+        .route(
+            "/jobs/{id}/review",
+            get(detail::review::show).post(detail::review::record),
+        )
+        .route(
+            "/jobs/{id}/follow-up",
+            get(detail::follow_up::show).post(detail::follow_up::make),
+        )
+        .route(
+            "/jobs/{id}/temporary",
+            get(detail::temporary::show).post(detail::temporary::make),
+        )
+        .route("/jobs/{id}/temporary/end", post(detail::temporary::end))
+        .route("/temporary", get(detail::temporary::all))
         .route("/jobs/{id}/sheet", get(sheet::show))
         .route("/jobs/{id}/isolation", get(isolation::show))
         .route("/jobs/{id}/isolation/told", post(isolation::told))

@@ -1,6 +1,6 @@
 //! A job's own page: which machine, where, what is recorded about its isolation, what next.
 
-use super::detail::step_list::{self, Tally};
+use super::detail::beside::Beside;
 use super::next_step::{self, NextStep};
 use super::standing::{self, Standing};
 use super::steps::JobView;
@@ -26,7 +26,7 @@ struct ShowPage {
     timeline: Vec<Line>,
     earlier: Vec<Earlier>,
     isolation: Standing,
-    tally: Tally,
+    beside: Beside,
     planned_on: String,
     test_owed_on: String,
 }
@@ -89,7 +89,7 @@ pub async fn show(
         timeline: timeline::lines(&entries, &people, &zone),
         earlier,
         isolation: standing::of(&view, &zone),
-        tally: step_list::tally(&app, id).await?,
+        beside: Beside::load(&app, &view).await?,
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
         view,

@@ -22,6 +22,8 @@ pub struct Line {
     pub set_aside: String,
     /// Corrections of this entry, shown beside it.
     pub corrections: Vec<String>,
+    /// Added after the job was signed off.
+    pub after_sign_off: bool,
 }
 
 /// The timeline, newest first.
@@ -36,6 +38,14 @@ pub fn lines(entries: &[Entry], people: &[Person], zone: &Zone) -> Vec<Line> {
         {
             line.corrections
                 .push(format!("{text} ({}, entry {})", entry.person, entry.number));
+        }
+    }
+    let signed = entries
+        .iter()
+        .find(|e| e.set_aside.is_none() && matches!(e.body, Body::SignedOff { .. }));
+    if let Some(signed) = signed {
+        for line in &mut lines {
+            line.after_sign_off = line.number > signed.number;
         }
     }
     lines.reverse();
@@ -61,6 +71,7 @@ fn line(entry: &Entry, people: &[Person], zone: &Zone) -> Line {
         facts: facts(&entry.body, people, zone),
         set_aside: entry.set_aside.clone().unwrap_or_default(),
         corrections: Vec::new(),
+        after_sign_off: false,
     }
 }
 

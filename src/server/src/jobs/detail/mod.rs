@@ -1,12 +1,17 @@
 //! The work in detail: procedures and their steps, parts, cause reviews, follow-ups, temporary fixes.
 //! Entries like all others; none of them moves a job from one state to another.
 
+pub mod beside;
 pub mod facts;
+pub mod follow_up;
 pub mod gate;
 pub mod part_list;
+pub mod parts;
 pub mod repeats;
+pub mod review;
 pub mod step_answer;
 pub mod step_list;
+pub mod temporary;
 
 use super::body::{LiveTest, Reading};
 use super::{Job, JobId, queries};

@@ -355,3 +355,10 @@ async fn insert_answer(
         .bind(shown).bind(outside).bind(as_found).bind(why).bind(by).bind(at)
         .execute(conn).await.map(|_| ()))
 }
+
+/// The plate of each machine's fitted motor, or of the one it was built with.
+pub async fn plates(db: &Db) -> sqlx::Result<Vec<(MachineId, String)>> {
+    const SQL: &str = "SELECT m.id, mo.plate FROM machines m
+        JOIN motors mo ON mo.id = COALESCE(m.fitted_motor_id, m.design_motor_id)";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
