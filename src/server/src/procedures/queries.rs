@@ -77,12 +77,10 @@ pub async fn insert(tx: &mut Tx, name: &str, for_kind: &str, at: Millis) -> sqlx
         .fetch_one(conn).await)
 }
 
-/// Whether a procedure of this name is there.
-pub async fn named(tx: &mut Tx, name: &str) -> sqlx::Result<bool> {
-    const SQL: &str = "SELECT count(*) FROM procedures WHERE lower(name) = lower($1)";
-    let found: i64 = on_tx!(tx, conn =>
-        sqlx::query_scalar(SQL).bind(name).fetch_one(conn).await)?;
-    Ok(found > 0)
+/// The procedure of this name.
+pub async fn named(tx: &mut Tx, name: &str) -> sqlx::Result<Option<i64>> {
+    const SQL: &str = "SELECT id FROM procedures WHERE lower(name) = lower($1)";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(name).fetch_optional(conn).await)
 }
 
 /// Claims the next revision; `None` where somebody changed the procedure since `version`.

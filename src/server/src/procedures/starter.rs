@@ -46,7 +46,7 @@ const SET: &[(&str, &str, &str)] = &[
 pub async fn install(tx: &mut Tx, at: Millis) -> sqlx::Result<usize> {
     let mut put = 0;
     for (name, kind, text) in SET {
-        if queries::named(tx, name).await? {
+        if queries::named(tx, name).await?.is_some() {
             continue;
         }
         let steps: Vec<Step> = notation::parse(text)
@@ -56,6 +56,12 @@ pub async fn install(tx: &mut Tx, at: Millis) -> sqlx::Result<usize> {
         put += 1;
     }
     Ok(put)
+}
+
+/// The steps of one of the set.
+pub fn steps(name: &str) -> Option<Vec<Step>> {
+    let (.., text) = SET.iter().find(|(known, ..)| *known == name)?;
+    notation::parse(text).ok()
 }
 
 #[cfg(test)]
