@@ -2,6 +2,7 @@
 
 use crate::app::{Answer, TestApp, Visit};
 use crate::isolation::{at_the_machine, isolate};
+use crate::proof::{on_test, prove};
 use crate::small_shop::{lay_out, plan_and_hand_out, report};
 use axum::http::StatusCode;
 
@@ -218,4 +219,69 @@ async fn a_temporary_fix_needs_its_end_and_stays_listed_until_then() {
     let reporter = app.sign_in("reporter").await;
     let shut = reporter.get("/temporary").await;
     assert_eq!(shut.status, StatusCode::FORBIDDEN);
+}
+
+/// The page's first form only asks which part and mode; this one posts.
+async fn record_cause(visit: &Visit<'_>, page: &str, typed: &[(&str, &str)]) -> Answer {
+    let shown = visit.get(page).await;
+    let hidden: Vec<(&str, String)> = ["csrf", "entry", "seen", "component", "mode"]
+        .into_iter()
+        .map(|name| (name, shown.value(&format!("main #form [name={name}]"))))
+        .collect();
+    let hidden = hidden.iter().map(|(name, value)| (*name, value.as_str()));
+    let fields: Vec<(&str, &str)> = hidden.chain(typed.iter().copied()).collect();
+    visit.post("/jobs/1/cause", &fields).await
+}
+
+#[tokio::test]
+async fn a_cause_is_added_by_another_person_after_sign_off_and_marked_so() {
+    let app = TestApp::start().await;
+    let technician = app.sign_in("technician").await;
+    let job = on_test(&app, &technician).await;
+    saved(&prove(&app, &technician, job, &[]).await);
+    let back = [
+        ("guards_on", "yes"),
+        ("people_told", "the kiln hall"),
+        ("accepted_by", "A. Lund"),
+    ];
+    saved(
+        &technician
+            .submit("/jobs/1/return", "/jobs/1/return", &back)
+            .await,
+    );
+    let form = "/jobs/1/cause?what=motor%7Cwill+not+start";
+    let unknown = technician.get(form).await;
+    let lines = unknown.attributes("value");
+    let unknown = lines.iter().find(|line| line.starts_with("unknown|"));
+    let unknown = unknown.expect("unknown is an answer");
+    assert!(lines.iter().any(|line| line.starts_with("not examined|")));
+    let typed = [("line", unknown.as_str())];
+    saved(&record_cause(&technician, form, &typed).await);
+    let desk = app.sign_in("supervisor").await;
+    saved(
+        &desk
+            .submit("/jobs/1/sign-off", "/jobs/1/sign-off", &[])
+            .await,
+    );
+    let before = desk.get("/jobs/1").await.words();
+    assert!(!before.contains("after sign-off"));
+
+    let typed = [
+        ("line", "open winding|ran overloaded for long"),
+        ("evidence", "Opened on the bench"),
+    ];
+    saved(&record_cause(&desk, form, &typed).await);
+    let note = "/jobs/1/note";
+    saved(&desk.submit(note, note, &[("text", "Kept in bin 4")]).await);
+    let job = desk.get("/jobs/1").await;
+    let marked: Vec<String> = job.texts(".timeline strong");
+    assert!(
+        marked.contains(&"Cause, after sign-off".to_owned()),
+        "{marked:?}"
+    );
+    assert!(marked.contains(&"Note, after sign-off".to_owned()));
+    assert!(marked.contains(&"Cause".to_owned()), "the first one stays");
+    let words = job.words();
+    assert!(words.contains("Would prevent it: measure running current"));
+    assert!(words.contains("Make a plan"));
 }

@@ -94,7 +94,6 @@ impl Layout {
                 ("Machines", "/machines"),
                 ("Panels", "/panels"),
                 ("Shelf", "/shelf"),
-                ("Procedures", "/procedures"),
                 ("Bench", "/bench"),
             ],
             Some(Role::Storekeeper) => &[
@@ -109,7 +108,6 @@ impl Layout {
                 ("Panels", "/panels"),
                 ("Shelf", "/shelf"),
                 ("Preventive", "/preventive"),
-                ("Procedures", "/procedures"),
                 ("Bench", "/bench"),
                 ("Ledger", "/ledger"),
                 ("Shop", "/shop"),
@@ -121,7 +119,6 @@ impl Layout {
                 ("Panels", "/panels"),
                 ("Shelf", "/shelf"),
                 ("Preventive", "/preventive"),
-                ("Procedures", "/procedures"),
                 ("Bench", "/bench"),
                 ("Shop", "/shop"),
             ],

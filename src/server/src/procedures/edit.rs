@@ -105,7 +105,7 @@ fn page(
         StatusCode::UNPROCESSABLE_ENTITY
     };
     let page = EditPage {
-        layout: Layout::new(app, &user.visitor, "Procedures"),
+        layout: Layout::new(app, &user.visitor, "Preventive"),
         steps: notation::parse(&input.text).unwrap_or_default(),
         id,
         input,

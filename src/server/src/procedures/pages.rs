@@ -29,7 +29,7 @@ impl ListPage {
 pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require_staff()?;
     let page = ListPage {
-        layout: Layout::new(&app, &user.visitor, "Procedures"),
+        layout: Layout::new(&app, &user.visitor, "Preventive"),
         procedures: queries::list(&app.db).await?,
     };
     Ok(Page(page).into_response())
@@ -74,7 +74,7 @@ pub async fn show(
     }
     let zone = app.zone();
     let page = ShowPage {
-        layout: Layout::new(&app, &user.visitor, "Procedures"),
+        layout: Layout::new(&app, &user.visitor, "Preventive"),
         kind: kind_words(&procedure.for_kind),
         steps: queries::steps(&app.db, id, revision).await?,
         printed: zone.minute_words(app.clock.now()),
