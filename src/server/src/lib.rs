@@ -22,6 +22,7 @@ pub mod panels;
 pub mod people;
 pub mod photos;
 pub mod preventive;
+pub mod procedures;
 pub mod qr;
 pub mod routes;
 pub mod rows;

@@ -1,15 +1,15 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{
-    at_machine, closing, control, desk, isolation, lift, planning, proof, report, returning, sheet,
-    show, spells, today, work,
+    at_machine, closing, control, desk, detail, isolation, lift, planning, proof, report,
+    returning, sheet, show, spells, today, work,
 };
 use crate::people::{self, session, sign_in};
 use crate::photos::{self, upload::form_limit};
 use crate::shop::{overview, places, set_up};
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, figure, fit, security, shelf, static_files};
-use crate::{ledger, preventive};
+use crate::{ledger, preventive, procedures};
 use crate::{machines, panels};
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{Method, StatusCode};
@@ -71,6 +71,31 @@ pub fn router(app: AppState) -> Router {
             "/jobs/{id}/sign-off",
             get(closing::show_sign_off).post(closing::sign_off),
         )
+        .route("/jobs/{id}/steps", get(detail::step_list::show))
+        .route("/jobs/{id}/steps/take", post(detail::step_list::take))
+        .route("/jobs/{id}/steps/drop", post(detail::step_list::drop_one))
+        .route(
+            "/jobs/{id}/steps/{position}",
+            get(detail::step_answer::show).post(detail::step_answer::answer),
+        )
+        .route(
+            "/jobs/{id}/parts",
+            get(detail::parts::show).post(detail::parts::record),
+        )
+        .route(
+            "/jobs/{id}/review",
+            get(detail::review::show).post(detail::review::record),
+        )
+        .route(
+            "/jobs/{id}/follow-up",
+            get(detail::follow_up::show).post(detail::follow_up::make),
+        )
+        .route(
+            "/jobs/{id}/temporary",
+            get(detail::temporary::show).post(detail::temporary::make),
+        )
+        .route("/jobs/{id}/temporary/end", post(detail::temporary::end))
+        .route("/temporary", get(detail::temporary::all))
         .route("/jobs/{id}/sheet", get(sheet::show))
         .route("/jobs/{id}/isolation", get(isolation::show))
         .route("/jobs/{id}/isolation/told", post(isolation::told))
@@ -224,6 +249,18 @@ pub fn router(app: AppState) -> Router {
         .route(
             "/jobs/{id}/plan-from-cause",
             get(preventive::from_cause::show).post(preventive::from_cause::save),
+        )
+        // Procedures
+        .route("/procedures", get(procedures::pages::list))
+        .route(
+            "/procedures/new",
+            get(procedures::edit::new).post(procedures::edit::create),
+        )
+        .route("/procedures/starter", post(procedures::pages::add_starter))
+        .route("/procedures/{id}", get(procedures::pages::show))
+        .route(
+            "/procedures/{id}/edit",
+            get(procedures::edit::edit).post(procedures::edit::update),
         )
         // Shop and people
         .route("/shop", get(overview::show))

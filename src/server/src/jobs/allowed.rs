@@ -1,6 +1,7 @@
 //! The table of the gate: which role adds which entry, and in which states it is taken.
 
 use super::body::Body;
+use super::detail;
 use super::gate::{Refusal, refuse};
 use super::{State, control};
 use crate::people::{Person, Role};
@@ -26,6 +27,7 @@ pub(super) fn role_gate<'p>(
         | Body::PlanMade { .. }
         | Body::SignedOff { .. } => &[Role::Supervisor],
         Body::Control(control) if control::gate::supervisors(control) => &[Role::Supervisor],
+        Body::Detail(detail) => detail::gate::roles(detail),
         _ => &[Role::Technician, Role::Supervisor],
     };
     if allowed.contains(&person.role) {
@@ -98,5 +100,6 @@ pub fn states(body: &Body) -> &'static [State] {
             SignedOff,
             Held,
         ],
+        Body::Detail(detail) => detail::gate::states(detail),
     }
 }

@@ -87,6 +87,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::Photo(_)
         | Body::PhotoWithdrawn { .. }
         | Body::WorkDone { .. }
+        | Body::Detail(_)
         | Body::LockOff { .. } => {}
         Body::Control(control) => control::apply(job, control),
         Body::JoinedTo { job: other } => {
@@ -305,6 +306,7 @@ pub fn readings(body: &Body) -> &[Reading] {
     match body {
         Body::AsFound { readings, .. } | Body::Proof { readings, .. } => readings,
         Body::DeadTest { pairs, .. } => pairs,
+        Body::Detail(detail) => detail.readings(),
         _ => &[],
     }
 }

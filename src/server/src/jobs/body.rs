@@ -2,6 +2,7 @@
 
 use super::JobId;
 pub use super::control::body::Control;
+use super::detail::Detail;
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -266,6 +267,10 @@ pub enum Body {
     /// Absent owners, lock boxes, a change of person, permits.
     #[serde(untagged)]
     Control(Control),
+    /// Steps, parts, reviews, follow-ups and temporary fixes, each with a kind of its own. Stays
+    /// last: it is tried when the kind is none of the above.
+    #[serde(untagged)]
+    Detail(Detail),
 }
 
 impl Body {
@@ -305,6 +310,7 @@ impl Body {
             Body::Photo(_) => "photo",
             Body::PhotoWithdrawn { .. } => "photo_withdrawn",
             Body::Control(control) => control.kind(),
+            Body::Detail(detail) => detail.kind(),
         }
     }
 
@@ -344,6 +350,7 @@ impl Body {
             Body::Photo(_) => "Photo",
             Body::PhotoWithdrawn { .. } => "Photo withdrawn",
             Body::Control(control) => control.title(),
+            Body::Detail(detail) => detail.title(),
         }
     }
 }

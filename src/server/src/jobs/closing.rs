@@ -208,6 +208,7 @@ async fn sign_off_page(
 ) -> Result<Response, AppError> {
     let view = JobView::load(app, id).await?;
     let entries = super::queries::entries(&app.db, id).await?;
+    let tally = super::detail::step_list::tally(app, id).await?;
     let job = &view.job;
     let zone = app.zone();
     let at =
@@ -227,6 +228,7 @@ async fn sign_off_page(
                 .replace('_', " "),
             job.proved(),
         ),
+        Check::new("Steps of procedures", tally.words(), tally.whole()),
         Check::new("Back in service", at(job.back_at), job.back_at.is_some()),
         Check::new("Cause", at(job.cause_at), job.cause_at.is_some()),
     ];

@@ -6,7 +6,7 @@ use super::body::Body;
 use super::lock_gate::{
     dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, signed_off_gate, worked_on_gate,
 };
-use super::{Job, JobId, State, control, spells_form};
+use super::{Job, JobId, State, control, detail, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use crate::photos;
@@ -75,6 +75,7 @@ pub struct Surroundings {
     pub photos: photos::Seen,
     /// Boxes, removed locks and permits.
     pub control: control::Around,
+    pub detail: detail::gate::Around,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -257,6 +258,7 @@ pub fn check(
             }
             Ok(())
         }
+        Body::Detail(detail) => detail::gate::check(job, detail, around),
         _ => Ok(()),
     }
 }
@@ -373,7 +375,7 @@ fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
     }
 }
 
-fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
+pub(super) fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
     match &around.live_person {
         Some(person) if person.closed => refuse(
             "qualified_person",

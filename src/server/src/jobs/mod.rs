@@ -13,6 +13,7 @@ pub mod codes;
 pub mod control;
 pub mod dead_test;
 pub mod desk;
+pub mod detail;
 pub mod gate;
 pub mod isolation;
 pub mod lift;

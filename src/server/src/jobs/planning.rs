@@ -1,6 +1,7 @@
 //! The supervisor's part: plan, hand out, turn down, join.
 
 use super::body::Body;
+use super::detail::step_list::{self, Tally};
 use super::steps::{self, JobView, Keys};
 use super::{JobId, cautions, queries};
 use crate::clock::date_value;
@@ -43,6 +44,8 @@ struct PlanPage {
     people: Vec<(String, String)>,
     same_machine: Vec<(String, String)>,
     cautions: Vec<String>,
+    library: Vec<(String, String)>,
+    tally: Tally,
 }
 
 impl PlanPage {
@@ -106,6 +109,8 @@ impl PlanPage {
             layout: Layout::new(app, &user.visitor, "Desk"),
             keys: Keys::fresh(app, &view.job),
             cautions: cautions::of(&view),
+            library: step_list::library(app, &view).await?,
+            tally: step_list::tally(app, id).await?,
             view,
             input,
             errors,

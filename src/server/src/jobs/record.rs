@@ -2,6 +2,7 @@
 //! transaction.
 
 use super::body::{Body, Stored};
+use super::detail::around_detail;
 use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
 use super::{Job, JobId, apply, control};
@@ -195,7 +196,7 @@ pub async fn add_within(
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
-    let around = surroundings(tx, &job, &new.body, person, now).await?;
+    let around = surroundings(app, tx, &job, &new.body, person, now).await?;
     let refusal = gate::check(&job, &new.body, Some(person), &around).err();
     let late = new.seen.is_some_and(|seen| seen < job.version);
     if late && from_figures(&new.body) {
@@ -238,6 +239,7 @@ pub async fn add_within(
 
 /// What the gate needs to see, read under the locks that keep it true until commit.
 async fn surroundings(
+    app: &AppState,
     tx: &mut Tx,
     job: &Job,
     body: &Body,
@@ -260,6 +262,9 @@ async fn surroundings(
     if let Body::TimeWithdrawn { of, .. } = body {
         around.spell_counts = queries::spell_counts(tx, of, job.id).await?;
     }
+    if let Body::Detail(detail) = body {
+        around.detail = around_detail(app, tx, job, detail).await?;
+    }
     if let Body::JoinedTo { job: other } = body {
         around.joined = queries::lock_and_find(tx, *other)
             .await?
@@ -271,13 +276,17 @@ async fn surroundings(
         }
         | Body::Proof { live, .. } => Some(live.qualified_person),
         Body::HandedOut { to, .. } => Some(*to),
+        Body::Detail(detail) => detail.live().map(|live| live.qualified_person),
         Body::TimeSpent { person, .. } => *person,
         Body::Control(control) => control::rows::named(control),
         _ => None,
     };
     if let Some(named) = named {
         let person = people::queries::find_in(tx, named).await?;
-        if matches!(body, Body::AsFound { .. } | Body::Proof { .. }) {
+        if matches!(
+            body,
+            Body::AsFound { .. } | Body::Proof { .. } | Body::Detail(_)
+        ) {
             around.live_person = person;
         } else {
             around.handed_to = person;
@@ -354,6 +363,9 @@ async fn write_rows(
         }
         Body::Control(control) => {
             control::rows::write(tx, job, entry_id, control, person.id, now).await?;
+        }
+        Body::Detail(detail) => {
+            queries::insert_detail(tx, job, entry_id, detail, person.id, now).await?;
         }
         Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
         Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,

@@ -3,6 +3,7 @@
 
 use super::body::Body;
 use super::control::permits::Permits;
+use super::detail::{JobStep, part_list};
 use super::steps::JobView;
 use super::{JobId, cautions, queries};
 use crate::clock::date_words;
@@ -47,6 +48,8 @@ struct SheetPage {
     qr: String,
     address: String,
     printed: String,
+    procedure: Vec<JobStep>,
+    parts: Vec<&'static str>,
 }
 
 /// Plate lines on the sheet beside the main ones.
@@ -141,6 +144,11 @@ pub async fn show(
             .filter(|line| line.main || MATCHED.contains(&line.label))
             .collect()
     });
+    let procedure = queries::job_steps(&app.db, view.job.id)
+        .await?
+        .into_iter()
+        .filter(|step| !step.dropped)
+        .collect();
     let page = SheetPage {
         layout: Layout::new(&app, &user.visitor, ""),
         permits: Permits::of(&view, &app.zone()),
@@ -163,6 +171,11 @@ pub async fn show(
         qr: qr::svg(&app.public_url(&path)),
         address: app.public_url(&path),
         printed: zone.minute_words(app.clock.now()),
+        procedure,
+        parts: view
+            .machine
+            .as_ref()
+            .map_or_else(Vec::new, |m| part_list::of(&m.kind)),
         view,
     };
     Ok(Page(page).into_response())

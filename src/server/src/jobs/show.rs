@@ -1,6 +1,7 @@
 //! A job's own page: which machine, where, what is recorded about its isolation, what next.
 
 use super::control::permits::Permits;
+use super::detail::beside::Beside;
 use super::next_step::{self, NextStep};
 use super::standing::{self, Standing};
 use super::steps::JobView;
@@ -27,6 +28,7 @@ struct ShowPage {
     earlier: Vec<Earlier>,
     isolation: Standing,
     permits: Permits,
+    beside: Beside,
     planned_on: String,
     test_owed_on: String,
 }
@@ -90,6 +92,7 @@ pub async fn show(
         earlier,
         isolation: standing::of(&view, &zone),
         permits: Permits::of(&view, &zone),
+        beside: Beside::load(&app, &view).await?,
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
         view,

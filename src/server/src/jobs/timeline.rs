@@ -1,6 +1,7 @@
 //! Entries as people read them: one title and a few plain lines each.
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
+use super::detail;
 use super::queries::Entry;
 use super::{control, spells};
 use crate::clock::{Zone, date_words};
@@ -25,6 +26,8 @@ pub struct Line {
     pub photo: Option<Thumb>,
     /// Corrections of this entry, shown beside it.
     pub corrections: Vec<String>,
+    /// Added after the job was signed off.
+    pub after_sign_off: bool,
 }
 
 /// The timeline, newest first.
@@ -47,6 +50,14 @@ pub fn lines(entries: &[Entry], people: &[Person], zone: &Zone) -> Vec<Line> {
             line.photo = None;
             line.facts
                 .push(format!("Withdrawn: see entry {}", entry.number));
+        }
+    }
+    let signed = entries
+        .iter()
+        .find(|e| e.set_aside.is_none() && matches!(e.body, Body::SignedOff { .. }));
+    if let Some(signed) = signed {
+        for line in &mut lines {
+            line.after_sign_off = line.number > signed.number;
         }
     }
     lines.reverse();
@@ -76,6 +87,7 @@ fn line(entry: &Entry, people: &[Person], zone: &Zone) -> Line {
             _ => None,
         },
         corrections: Vec::new(),
+        after_sign_off: false,
     }
 }
 
@@ -309,6 +321,7 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         Body::TimeWithdrawn { why, .. } => vec![said("Why", why)],
         Body::Correction { text, .. } => vec![Some(text.clone())],
         Body::Control(control) => control::lines::facts(control, name, zone),
+        Body::Detail(detail) => detail::facts::of(detail),
     };
     lines.into_iter().flatten().collect()
 }

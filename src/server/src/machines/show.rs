@@ -4,7 +4,10 @@ use super::cautions::{self, Known};
 use super::{IsolationSheet, KINDS, Machine, MachineId, facts, queries};
 use crate::clock::{Zone, date_words};
 use crate::error::AppError;
+use crate::jobs::detail::beside::FixShown;
+use crate::jobs::detail::{parts, temporary};
 use crate::jobs::gate::Lock;
+use crate::jobs::queries::PartRow;
 use crate::jobs::{self, Job};
 use crate::motors::plate_show::{PlateLine, plate_lines};
 use crate::motors::{self, Motor, MotorId};
@@ -40,6 +43,8 @@ struct ShowPage {
     facts: Vec<facts::Lines>,
     jobs: Vec<Job>,
     photos: Vec<Shown>,
+    parts: Vec<PartRow>,
+    fixes: Vec<FixShown>,
     today: Date,
     zone: Zone,
     may_edit: bool,
@@ -149,6 +154,12 @@ pub async fn show(
         locks: jobs::queries::locks_shown(&app.db, machine.id).await?,
         jobs: jobs::queries::of_machine(&app.db, machine.id, 50).await?,
         photos: photos(&app, &user, machine.id).await?,
+        parts: parts::newest(jobs::queries::parts_of_machine(&app.db, machine.id).await?),
+        fixes: temporary::open(&app)
+            .await?
+            .into_iter()
+            .filter(|shown| shown.fix.machine_id == Some(machine.id))
+            .collect(),
         facts: facts::lines(&machine.facts, units),
         motors: motors.into_iter().flatten().collect(),
         may_edit: user.person.role == Role::Supervisor,

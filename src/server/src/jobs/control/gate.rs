@@ -53,6 +53,15 @@ pub fn beside(
             boxed_gate(job, by, around)?;
             permits_gate(job, around)
         }
+        // Steps and parts that were worked on are work; what is written down later, once power is
+        // back, was done behind the locks.
+        Body::Detail(detail)
+            if job.state == State::Isolated && crate::jobs::detail::gate::hands(detail, around) =>
+        {
+            told_gate("form", by, around)?;
+            boxed_gate(job, by, around)?;
+            permits_gate(job, around)
+        }
         Body::LockOff { lock } => {
             match around.locks.iter().find(|l| l.entry_id == *lock) {
                 // Whose it is comes first; the gate of the lock itself says so.

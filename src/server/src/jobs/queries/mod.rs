@@ -1,12 +1,14 @@
 //! Jobs in the database; their entries and locks beside.
 
 mod control;
+mod detail;
 mod entries;
 mod locks;
 mod permits;
 mod spells;
 
 pub use control::*;
+pub use detail::*;
 pub use entries::*;
 pub use locks::*;
 pub use permits::*;
