@@ -481,6 +481,25 @@ async fn rooms(supervisor: &Person<'_>) {
         ("40-bench-fit", "/bench/fit"),
         ("41-bench-circuit", "/bench/circuit"),
         ("42-ledger", "/ledger"),
+        (
+            "49-bench-belt",
+            "/bench/belt?motor_speed_rpm=1725&motor_sheave_pitch_mm=3.4&driven_sheave_pitch_mm=8.4\
+             &centres_mm=20&section=A",
+        ),
+        (
+            "50-bench-motors",
+            "/bench/several_motors?motors.0.hp=7+1/2&motors.0.phases=1&motors.0.volts=230\
+             &motors.1.hp=5&motors.1.phases=1&motors.1.volts=230&terminal_c=75",
+        ),
+        (
+            "51-bench-plate",
+            "/bench/plate?text=1/6+HP+1075RPM+208-230V+1.2A+60HZ+1PH+CWSE+5MFD/370V+TEAO+INS+B+CONT",
+        ),
+        (
+            "52-bench-weibull",
+            "/bench/weibull_mle_right_censored?failures=410+1210+1850+2600&censored=3000+3000",
+        ),
+        ("53-time", "/jobs/3/time"),
         ("43-shop", "/shop"),
         ("44-person", "/shop/people/1"),
         ("45-places", "/shop/places"),

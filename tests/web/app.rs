@@ -46,6 +46,7 @@ static NUMBER: AtomicU32 = AtomicU32::new(0);
 
 fn test_config() -> Config {
     Config {
+        folder: std::path::PathBuf::new(), // the test's own, once it is there
         base_path: String::new(),
         public_url: "http://shop.example".to_owned(),
         cheap_passwords: true,
@@ -142,8 +143,9 @@ impl TestApp {
         Self::with_config(test_config()).await
     }
 
-    pub async fn with_config(config: Config) -> TestApp {
+    pub async fn with_config(mut config: Config) -> TestApp {
         let (db, folder) = fresh_database(true).await;
+        config.folder = folder.0.clone();
         let clock = Clock::fixed(NOON);
         let state = AppState::new(config, db, clock, None, SET_UP_CODE);
         let router = brasstag::routes::router(state.clone());
@@ -265,21 +267,12 @@ impl Visit<'_> {
             "{page} shows its form:\n{}",
             shown.body
         );
-        let form = shown.form(action);
-        let mut all: Vec<(String, String)> = form
-            .into_iter()
-            .filter(|(name, _)| fields.iter().all(|(n, _)| n != name))
-            .collect();
-        all.extend(
-            fields
-                .iter()
-                .map(|(n, v)| ((*n).to_owned(), (*v).to_owned())),
-        );
+        let all = shown.filled(action, fields);
         let all: Vec<(&str, &str)> = all.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
         self.post(action, &all).await
     }
 
-    fn cookie(&self) -> String {
+    pub fn cookie(&self) -> String {
         let pairs: Vec<String> = self
             .cookies
             .borrow()
@@ -289,7 +282,7 @@ impl Visit<'_> {
         pairs.join("; ")
     }
 
-    async fn send(&self, mut request: Request<Body>) -> Answer {
+    pub async fn send(&self, mut request: Request<Body>) -> Answer {
         if let Some(address) = self.address {
             let from = header::HeaderValue::from_static(address);
             request.headers_mut().insert("x-forwarded-for", from);
@@ -322,6 +315,7 @@ impl Visit<'_> {
             location,
             headers: parts.headers,
             body: String::from_utf8_lossy(&bytes).into_owned(),
+            bytes: bytes.to_vec(),
         }
     }
 }
@@ -333,6 +327,8 @@ pub struct Answer {
     pub location: String,
     pub headers: axum::http::HeaderMap,
     pub body: String,
+    /// The same as it came, for what is no text.
+    pub bytes: Vec<u8>,
 }
 
 impl Answer {
@@ -379,6 +375,21 @@ impl Answer {
     /// The words of the whole page.
     pub fn words(&self) -> String {
         self.text("body")
+    }
+
+    /// The same with `fields` typed over them.
+    pub fn filled(&self, action: &str, fields: &[(&str, &str)]) -> Vec<(String, String)> {
+        let mut all: Vec<(String, String)> = self
+            .form(action)
+            .into_iter()
+            .filter(|(name, _)| fields.iter().all(|(n, _)| n != name))
+            .collect();
+        all.extend(
+            fields
+                .iter()
+                .map(|(n, v)| ((*n).to_owned(), (*v).to_owned())),
+        );
+        all
     }
 
     /// The fields of the form that posts to `action`, as a browser would send them.

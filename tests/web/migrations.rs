@@ -79,6 +79,13 @@ async fn each_migration_goes_over_the_rows_of_the_ones_before_it() {
         "SELECT count(*) FROM readings",
         "SELECT count(*) FROM meter_readings",
         "SELECT count(*) FROM due_items",
+        "SELECT count(*) FROM photos",
+        "SELECT count(*) FROM procedure_steps",
+        "SELECT count(*) FROM job_step_answers",
+        "SELECT count(*) FROM part_conditions",
+        "SELECT count(*) FROM cause_reviews",
+        "SELECT count(*) FROM follow_ups",
+        "SELECT count(*) FROM temporary_fixes",
     ] {
         let rows: i64 = brasstag::on_db!(&db, pool =>
             sqlx::query_scalar(sql).fetch_one(pool).await.expect("a count"));

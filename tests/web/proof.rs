@@ -6,7 +6,7 @@ use crate::small_shop::lay_out;
 use axum::http::StatusCode;
 
 /// A job on test, with a plate to hold the readings against.
-async fn on_test(app: &TestApp, visit: &Visit<'_>) -> i64 {
+pub async fn on_test(app: &TestApp, visit: &Visit<'_>) -> i64 {
     lay_out(app).await;
     app.run(
         r#"UPDATE motors SET plate = '{
@@ -38,7 +38,7 @@ const WHOLE: &[(&str, &str)] = &[
     ("precautions", "gloves, barrier, second person"),
 ];
 
-async fn prove(app: &TestApp, visit: &Visit<'_>, job: i64, other: &[(&str, &str)]) -> Answer {
+pub async fn prove(app: &TestApp, visit: &Visit<'_>, job: i64, other: &[(&str, &str)]) -> Answer {
     let person = app.person("technician").await.0.to_string();
     let page = format!("/jobs/{job}/proof");
     let mut typed = vec![("qualified_person", person.as_str())];

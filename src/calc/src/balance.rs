@@ -72,6 +72,26 @@ pub fn grade(name: &str) -> Option<&'static Grade> {
         .find(|grade| (grade.mm_s - mm_s).abs() < 1e-9)
 }
 
+/// The grade that counts of those that were told, each with who told it: the strictest. Where they
+/// differ there is a line that says so; `None` where none was told. Source: common practice.
+pub fn strictest(told: &[(&'static str, f64)]) -> Option<(f64, Option<Line>)> {
+    let least = told.iter().map(|(_, grade)| *grade).reduce(f64::min)?;
+    let alike = told.iter().all(|(_, grade)| (grade - least).abs() < 1e-9);
+    let words: Vec<String> = told
+        .iter()
+        .map(|(who, grade)| format!("{who} G{}", figure(*grade, 2)))
+        .collect();
+    let said = line("grade_told", "Balance grades told")
+        .value(words.join(", "), "")
+        .limit(format!("G{} counts", figure(least, 2)))
+        .rule("the stricter of two grades counts", "common practice")
+        .judge(
+            Verdict::WithinNote,
+            "They contradict each other: find out which one the wheel was ordered to.",
+        );
+    Some((least, (!alike).then_some(said)))
+}
+
 /// What a grade permits one rotor.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Permissible {

@@ -273,6 +273,19 @@ pub fn working(asked: &Question) -> Working {
     working
 }
 
+/// The working for a kind that these parts of the law do not cover, whatever its power and poles.
+/// Source: 10 CFR 431.25 and 431.446, kinds listed.
+pub fn not_covered() -> Working {
+    let mut working = Working::new("Least efficiency of a new motor");
+    working.lines.push(
+        line("floor", "Least efficiency")
+            .value("none found", "")
+            .rule("listed kinds only", "10 CFR 431.25, 431.446")
+            .note("These parts of the law do not cover this kind of motor."),
+    );
+    working
+}
+
 fn judge_marked(working: &mut Working, marked: Option<Decimal>, low: Decimal, high: Decimal) {
     let mut shown = line("marked", "Marked efficiency")
         .limit(format!("at least {} %", exact(high)))

@@ -8,7 +8,7 @@ pub use year::{Year, YearInput, year};
 
 use crate::shown::{Fill, ask, figure, line};
 use crate::units::{Amps, Volts, Watts};
-use crate::working::{Line, Working};
+use crate::working::{Line, Verdict, Working};
 
 /// Kilowatts in a horsepower as NEMA and the payback sums of the trade round it.
 pub const KW_PER_HP: f64 = 0.746;
@@ -58,9 +58,9 @@ fn within(
 fn percent(what: &'static str, value: f64) -> Result<f64, EnergyError> {
     within(
         what,
-        "above 0 and below 100 percent",
+        "in percent, such as 86.5: from 5 to below 100",
         value,
-        value > 0.0 && value < 100.0,
+        (5.0..100.0).contains(&value),
     )
 }
 
@@ -155,6 +155,24 @@ pub fn payback(extra_cost: f64, saved_a_year: f64) -> Result<Payback, EnergyErro
     } else {
         Payback::Never
     })
+}
+
+/// A load above the rated output: to 1.15 a note, above it beyond. Source: NEMA MG 1 (service factor);
+/// common practice.
+fn judge_load(line: Line, load: f64) -> Line {
+    if load > 1.15 + 1e-9 {
+        line.judge(
+            Verdict::Beyond,
+            "Overloaded: more than any usual service factor; check the figures, then the machine.",
+        )
+    } else if load > 1.0 + 1e-9 {
+        line.judge(
+            Verdict::WithinNote,
+            "Above the rated output: the service factor is in use, where the motor has one.",
+        )
+    } else {
+        line
+    }
 }
 
 fn shown(key: &'static str, label: &'static str, value: f64, unit: &'static str) -> Line {

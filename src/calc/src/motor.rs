@@ -31,6 +31,9 @@ pub enum MotorError {
         /// Synchronous speed, rpm.
         synchronous: f64,
     },
+    /// A rotation mark that is not understood.
+    #[error("give the rotation as CWSE, CCWSE, CWLE, CCWLE, CW/CCW or REV")]
+    Mark,
     /// The speed of this motor type does not tell its poles.
     #[error("the speed of this motor type does not tell its poles")]
     NoPoles,
@@ -107,6 +110,15 @@ pub fn slip(synchronous: Rpm, speed: Rpm) -> Result<f64, MotorError> {
         });
     }
     Ok((ns - n) / ns)
+}
+
+/// How far two plate speeds may differ and still be one: `0.2 (ns - n)`, in rpm.
+///
+/// Source: NEMA MG 1 12.46 (20 % of slip, value from memory).
+/// # Errors
+/// [`MotorError::NoSlip`] where `n` is above `ns`; [`MotorError::NotPositive`].
+pub fn plate_speed_tolerance(synchronous: Rpm, speed: Rpm) -> Result<Rpm, MotorError> {
+    Ok(Rpm(0.2 * slip(synchronous, speed)? * synchronous.0))
 }
 
 /// Torque at the shaft: `T = 60 P / (2 pi n)`, `T` in N m, `P` in watts, `n` in rpm.
@@ -207,6 +219,55 @@ pub fn at_shaft_end(rotation: Rotation) -> Option<Direction> {
     }
 }
 
+/// Rotation as a plate marks it: `CWSE`, `CCW LE`, `CW OLE`, `CWSE REV`, `ECW`, `CW/CCW`.
+///
+/// `SE`, `OE`, `DE`, `PE` and `OLE` are the shaft end, `LE` and `OSE` the lead end; a bare `CW` or
+/// `CCW` does not state its end and stays so. A leading `E` (either way), `CW/CCW`, `REV` and
+/// `reversible` mark a motor that can be reversed; without a direction of its own its end is not
+/// stated. Source: common practice of plates, NEMA MG 1.
+/// # Errors
+/// [`MotorError::Mark`] for anything else.
+pub fn rotation_mark(text: &str) -> Result<Rotation, MotorError> {
+    let plain: String = text
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric() || *c == '/')
+        .map(|c| c.to_ascii_uppercase())
+        .collect();
+    let either = Rotation {
+        direction: Direction::Clockwise,
+        seen_from: SeenFrom::NotStated,
+        reversible: true,
+    };
+    let (rest, suffix) = ["REVERSIBLE", "REV"]
+        .iter()
+        .find_map(|word| plain.strip_suffix(word))
+        .map_or((plain.as_str(), false), |rest| (rest, true));
+    let rest = rest.trim_end_matches('/');
+    if matches!(rest, "CW/CCW" | "CCW/CW") || (suffix && rest.is_empty()) {
+        return Ok(either);
+    }
+    let (rest, prefix) = match rest.strip_prefix('E') {
+        Some(rest) => (rest, true),
+        None => (rest, false),
+    };
+    let (direction, end) = match (rest.strip_prefix("CCW"), rest.strip_prefix("CW")) {
+        (Some(end), _) => (Direction::CounterClockwise, end),
+        (None, Some(end)) => (Direction::Clockwise, end),
+        (None, None) => return Err(MotorError::Mark),
+    };
+    let seen_from = match end {
+        "" => SeenFrom::NotStated,
+        "SE" | "OE" | "DE" | "PE" | "OLE" => SeenFrom::ShaftEnd,
+        "LE" | "OSE" => SeenFrom::LeadEnd,
+        _ => return Err(MotorError::Mark),
+    };
+    Ok(Rotation {
+        direction,
+        seen_from,
+        reversible: suffix || prefix,
+    })
+}
+
 /// The other direction of turning.
 pub fn opposite(direction: Direction) -> Direction {
     match direction {
@@ -218,6 +279,7 @@ pub fn opposite(direction: Direction) -> Direction {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn counter_clockwise_at_the_lead_end_is_clockwise_at_the_shaft() {
@@ -232,6 +294,40 @@ mod tests {
     }
 
     #[test]
+    fn impossible_inputs_are_errors() {
+        for bad in [f64::NAN, f64::INFINITY, -1.0, 0.0] {
+            assert!(synchronous_speed(Hertz(bad), 4).is_err());
+            assert!(shaft_torque(Watts(bad), Rpm(1750.0)).is_err());
+        }
+        for poles in [0, 3, 50] {
+            assert!(synchronous_speed(Hertz(60.0), poles).is_err());
+        }
+    }
+
+    #[test]
+    fn marks_are_converted_to_the_shaft_end() {
+        let at = |text: &str| rotation_mark(text).map(at_shaft_end);
+        let (cw, ccw) = (Direction::Clockwise, Direction::CounterClockwise);
+        for mark in [
+            "CW SE", "cwse", "CWOE", "CWDE", "CWPE", "CCW LE", "CW-OLE", "CCWOSE",
+        ] {
+            assert_eq!(at(mark), Ok(Some(cw)), "{mark}");
+        }
+        for mark in ["CCWSE", "CWLE", "CWOSE", "CCW OLE", "ECCW SE", "CCWSE REV"] {
+            assert_eq!(at(mark), Ok(Some(ccw)), "{mark}");
+        }
+        for mark in ["CW", "CCW", "CW/CCW", "REV", "reversible"] {
+            assert_eq!(at(mark), Ok(None), "{mark}");
+        }
+        for mark in ["CW/CCW", "REV", "ECW SE", "CWSE/REV", "CWSE reversible"] {
+            assert!(rotation_mark(mark).is_ok_and(|r| r.reversible), "{mark}");
+        }
+        for mark in ["", "left", "CWX", "CWSELE"] {
+            assert_eq!(rotation_mark(mark), Err(MotorError::Mark), "{mark}");
+        }
+    }
+
+    #[test]
     fn a_motor_without_slip_tells_no_poles() {
         let ecm = MotorType::ElectronicallyCommutated;
         assert_eq!(
@@ -242,5 +338,33 @@ mod tests {
         assert_eq!(poles_from_plate_speed(psc, Rpm(1075.0), Hertz(60.0)), Ok(6));
         assert!(poles_from_plate_speed(psc, Rpm(3600.0), Hertz(60.0)).is_err());
         assert!(poles_from_plate_speed(psc, Rpm(1.0), Hertz(60.0)).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn anything_at_all_is_answered_or_refused(
+            text in ".{0,20}", a in any::<f64>(), b in any::<f64>(), c in any::<f64>(),
+            d in any::<f64>(), e in any::<f64>(),
+        ) {
+            let _ = rotation_mark(&text);
+            let motor = FullLoad { power: Watts(a), speed: Rpm(b), synchronous: Rpm(c) };
+            let _ = running_speed(motor, Load { power: Watts(d), at: Rpm(e) });
+            let _ = plate_speed_tolerance(Rpm(c), Rpm(b));
+            let _ = poles_from_plate_speed(MotorType::SplitPhase, Rpm(a), Hertz(b));
+        }
+
+        #[test]
+        fn a_stronger_motor_never_runs_slower(
+            power in 50.0..5000.0_f64, more in 1.0..3.0_f64, slip in 0.01..0.15_f64,
+            load in 0.1..1.3_f64,
+        ) {
+            let speed = Rpm(1800.0 * (1.0 - slip));
+            let run = |times: f64| {
+                let motor = FullLoad { power: Watts(power * times), speed, synchronous: Rpm(1800.0) };
+                running_speed(motor, Load { power: Watts(power * load), at: speed }).unwrap()
+            };
+            prop_assert!(run(more).speed.0 >= run(1.0).speed.0 - 1e-9);
+            prop_assert!(run(more).speed.0 < 1800.0);
+        }
     }
 }

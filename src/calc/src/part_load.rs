@@ -4,7 +4,7 @@
 use crate::shown::{Fill, figure, line, positive};
 use crate::tables::{number, rows};
 use crate::units::Watts;
-use crate::working::Working;
+use crate::working::{Missing, Working};
 use std::sync::LazyLock;
 
 /// A table of shares by power and load: the powers head the rows, the loads the columns.
@@ -140,7 +140,30 @@ pub fn estimate(
         belt_percent: belt.map(belt_percent),
     };
     lay_open(&mut out, at.is_some());
+    if at.is_some() && out.motor_share.is_none() {
+        ask_range(
+            &mut out.working,
+            "motor",
+            "a motor to 100 hp at a load of 0.1 to 1",
+        );
+    }
+    if at.is_some() && out.drive_percent.is_none() {
+        ask_range(
+            &mut out.working,
+            "frequency drive",
+            "a drive of 3 to 400 hp at a load of 0.016 to 1",
+        );
+    }
     out
+}
+
+/// An estimate outside its table is missing; the range is named.
+fn ask_range(working: &mut Working, of: &str, range: &str) {
+    working.missing.push(Missing {
+        what: format!("an estimate of the {of} outside its table, which holds for {range}").into(),
+        why: "outside the table nothing is guessed".into(),
+        how: "take the maker's figures at this load".into(),
+    });
 }
 
 fn lay_open(out: &mut Estimate, asked: bool) {

@@ -14,7 +14,7 @@ pub use instrument::{Instrument, Quantity};
 pub use owed::prove;
 
 use crate::plate::{Direction, Plate, SeenFrom};
-use crate::shown::optional_date;
+use crate::shown::{Fill, ask, line, optional_date};
 use crate::supply::judge_volts;
 use crate::units::{Amps, Rpm, Volts};
 use crate::vibration::{self, VibrationInput};
@@ -116,6 +116,8 @@ pub struct ProofInput {
     pub own_bearings: Option<bool>,
     /// Housing of each bearing of the machine, °C.
     pub bearing_temperatures: Option<Vec<Reading>>,
+    /// Air around the motor, °C; `None` where nobody read it.
+    pub ambient: Option<f64>,
     /// Instrument of the vibration reading; its value is not read.
     pub vibration_meter: Option<Reading>,
 }
@@ -123,7 +125,7 @@ pub struct ProofInput {
 /// Whether the run test is passed.
 ///
 /// A pass needs direction and flow, amperes and volts, the guard, the first symptom gone and the minutes
-/// it ran (fewer than [`MINUTES`] are noted, common practice); speed, vibration and temperature
+/// it ran (with fewer than [`MINUTES`] amperes and temperatures are not known yet, common practice); speed, vibration and temperature
 /// are judged where they were measured ([`prove`] asks for all of them). Readings of an instrument past
 /// its calibration, or of one that cannot read what is claimed, are not accepted. Sources: the lines
 /// name them.
@@ -155,6 +157,7 @@ pub fn judge(input: &ProofInput) -> Working {
     judge_vibration(&mut working, input);
     warmth::motor(&mut working, input);
     warmth::bearings(&mut working, input);
+    seen::too_early(&mut working, input.minutes_run);
     working
 }
 
@@ -169,7 +172,17 @@ fn judge_vibration(working: &mut Working, input: &ProofInput) {
             ..meter.clone()
         };
         if accepted(working, input, Some(&[meter]), Quantity::Vibration).is_none() {
-            return;
+            let shown = line("vibration", "Vibration velocity")
+                .rule("limits of its category or class", "ISO 14694, ISO 10816");
+            let why = "a reading counts only when its instrument does";
+            let how = "repeat it with a vibration meter in calibration, mm/s r.m.s.";
+            return ask(
+                working,
+                shown,
+                "vibration velocity by an accepted instrument",
+                why,
+                how,
+            );
         }
     }
     vibration::judge(working, vibration);

@@ -64,7 +64,10 @@ pub(crate) fn ask(
         why: why.into(),
         how: how.into(),
     };
-    let note = format!("Not known yet: {}.", missing.what);
+    let note = format!(
+        "Not known yet: {}.",
+        missing.what.trim_end_matches(['.', ' '])
+    );
     if !working
         .missing
         .iter()

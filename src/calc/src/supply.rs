@@ -18,6 +18,11 @@ pub const VOLTAGE_TOLERANCE: f64 = 0.10;
 const TOLERANCE_PERCENT: f64 = 100.0 * VOLTAGE_TOLERANCE;
 /// Share of the plate frequency that the supply may be off. Source: NEMA MG 1 12.44.
 pub const FREQUENCY_TOLERANCE: f64 = 0.05;
+/// What is said beside every judgement of measured volts.
+pub const CAUTION: &str = "Volts are measured live: only a qualified person with meter, leads and \
+    protection rated for the place. A check of figures, never a permission: the plate, the adopted local \
+    code and a licensed electrician decide.";
+
 /// Above this unbalance a motor is derated. Source: NEMA MG 1.
 pub const UNBALANCE_FREE: f64 = 1.0;
 /// Above this unbalance a motor is not run. Source: NEMA MG 1.

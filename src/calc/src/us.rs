@@ -79,10 +79,19 @@ fn line(line: &Line) -> Line {
         Some(unit) if whole.ends_with(unit.us) => {
             out.value = whole.trim_end_matches(unit.us).trim_end().to_owned().into();
             out.unit = unit.us.into();
+            if says_again(&out.note, unit.us) {
+                out.note = "".into();
+            }
         }
         _ => out.value = text(&line.value),
     }
     out
+}
+
+/// A note that is only the value in US units, as SI readers want it.
+fn says_again(note: &str, us: &str) -> bool {
+    note.strip_suffix(us)
+        .is_some_and(|figure| figure.trim().parse::<f64>().is_ok())
 }
 
 /// One sentence of a working, such as a piece of named work, as [`Working::in_us_units`] says it.
@@ -258,6 +267,18 @@ mod tests {
         });
         assert_eq!((&*line.value, &*line.unit), ("1/2", "in"));
         assert_eq!(line.limit, "at least 1 in");
+    }
+
+    #[test]
+    fn a_note_that_only_said_it_in_us_units_goes() {
+        let line = line(&Line {
+            value: "0.55".into(),
+            unit: "m³/s".into(),
+            note: "1165.4 cfm".into(),
+            ..Line::default()
+        });
+        assert_eq!((&*line.value, &*line.unit), ("1165", "cfm"));
+        assert_eq!(line.note, "");
     }
 
     proptest! {

@@ -61,6 +61,11 @@ pub enum PersonAct {
     Close { sign_in_name: String },
 }
 
+/// The shop's folder where no other is named.
+pub const FOLDER: &str = "brasstag-data";
+/// The demo's.
+pub const DEMO_FOLDER: &str = "demo-data";
+
 #[derive(Clone, Debug, Args)]
 pub struct Settings {
     /// Where the data lie: `postgres://…`, or `sqlite:FILE`; left out, a SQLite file in the folder
@@ -99,9 +104,19 @@ pub struct Settings {
     pub password_cost: String,
 }
 
+impl Settings {
+    pub fn folder_or(&self, default: &str) -> PathBuf {
+        self.folder
+            .clone()
+            .unwrap_or_else(|| PathBuf::from(default))
+    }
+}
+
 /// The settings a running server needs, checked.
 #[derive(Clone, Debug)]
 pub struct Config {
+    /// Of the shop's files.
+    pub folder: PathBuf,
     /// Empty, or `/shop`: starts with a slash, does not end with one.
     pub base_path: String,
     /// Scheme, host and port, without the base path.
@@ -144,6 +159,7 @@ impl Config {
             }
         };
         Ok(Config {
+            folder: settings.folder_or(if demo { DEMO_FOLDER } else { FOLDER }),
             base_path,
             public_url,
             cheap_passwords,

@@ -100,31 +100,50 @@ impl Fields {
 async fn checked_body<S: Send + Sync>(req: Request, state: &S) -> Result<Bytes, AppError> {
     let (mut parts, body) = req.into_parts();
     let Ok(visitor) = Visitor::from_request_parts(&mut parts, state).await;
-    if !same_origin(&parts.headers) {
-        return Err(AppError::Forbidden(
-            "This form was sent from another site. Nothing was saved.",
-        ));
-    }
+    check_origin(&parts.headers)?;
     let body = Bytes::from_request(Request::from_parts(parts, body), state)
         .await
         .map_err(|_| AppError::BadRequest("The form is too large.".to_owned()))?;
     let fields: Vec<(String, String)> = serde_html_form::from_bytes(&body)
         .map_err(|_| AppError::BadRequest("The form could not be read.".to_owned()))?;
+    check_text(&fields)?;
+    let sent = fields
+        .iter()
+        .find(|(name, _)| name == "csrf")
+        .map_or("", |(_, value)| value);
+    check_token(&visitor, sent)?;
+    Ok(body)
+}
+
+/// Refuses a form that another site sent.
+pub(crate) fn check_origin(headers: &HeaderMap) -> Result<(), AppError> {
+    if same_origin(headers) {
+        Ok(())
+    } else {
+        Err(AppError::Forbidden(
+            "This form was sent from another site. Nothing was saved.",
+        ))
+    }
+}
+
+/// Refuses a form whose csrf word is not this visit's.
+pub(crate) fn check_token(visitor: &Visitor, sent: &str) -> Result<(), AppError> {
+    if bool::from(sent.as_bytes().ct_eq(visitor.csrf.as_bytes())) {
+        Ok(())
+    } else {
+        Err(AppError::Forbidden(
+            "This form is from an earlier visit. Go back, reload the page and send it again.",
+        ))
+    }
+}
+
+pub(crate) fn check_text(fields: &[(String, String)]) -> Result<(), AppError> {
     if fields.iter().any(|(_, value)| value.contains('\0')) {
         return Err(AppError::BadRequest(
             "The form holds a character that is no text.".to_owned(),
         ));
     }
-    let sent = fields
-        .iter()
-        .find(|(name, _)| name == "csrf")
-        .map_or("", |(_, value)| value);
-    if !bool::from(sent.as_bytes().ct_eq(visitor.csrf.as_bytes())) {
-        return Err(AppError::Forbidden(
-            "This form is from an earlier visit. Go back, reload the page and send it again.",
-        ));
-    }
-    Ok(body)
+    Ok(())
 }
 
 /// Browsers say where a form came from; one that says nothing is judged by the token alone.

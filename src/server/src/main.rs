@@ -1,7 +1,7 @@
 //! The command line: parses, then hands over to the library.
 
 use brasstag::clock::Clock;
-use brasstag::config::{Cli, Command, PersonAct, Settings};
+use brasstag::config::{Cli, Command, FOLDER, PersonAct, Settings};
 use brasstag::figure::command;
 use brasstag::people;
 use brasstag::{check, serve};
@@ -35,7 +35,7 @@ async fn main() -> ExitCode {
 }
 
 async fn serve_shop(settings: &Settings) -> Result<(), serve::Failure> {
-    let db = serve::open(settings, "brasstag-data").await?;
+    let db = serve::open(settings, FOLDER).await?;
     serve::run(settings, db, false).await
 }
 
@@ -47,7 +47,7 @@ async fn person(settings: &Settings, act: &PersonAct) -> Result<(), serve::Failu
             .read_line(&mut typed)
             .map_err(|e| format!("The password cannot be read: {e}"))?;
     }
-    let db = serve::open(settings, "brasstag-data").await?;
+    let db = serve::open(settings, FOLDER).await?;
     let cheap = settings.password_cost == "test";
     let said = people::command::run(&db, &Clock::System, act, &typed, cheap).await;
     db.close().await;
@@ -64,7 +64,7 @@ fn calculate(topic: Option<&str>, list: bool) -> Result<(), String> {
 }
 
 async fn check_all(settings: &Settings) -> Result<(), serve::Failure> {
-    let findings = check::run(settings, &Clock::System, "brasstag-data").await;
+    let findings = check::run(settings, &Clock::System, FOLDER).await;
     for finding in &findings {
         println!("{}", finding.line());
     }

@@ -1,24 +1,24 @@
 //! One table of routes, in the order of the menu.
 
 use crate::jobs::{
-    at_machine, closing, desk, emergency, isolation, lift, planning, priority_page, proof, report,
-    returning, sheet, show, spells, status, today, work,
+    at_machine, closing, control, desk, detail, emergency, isolation, lift, planning,
+    priority_page, proof, report, returning, sheet, show, spells, status, today, work,
 };
 use crate::people::{self, session, sign_in};
+use crate::photos::{self, upload::form_limit};
 use crate::shop::{overview, places, response, set_up};
 use crate::state::AppState;
 use crate::{bench, circuit_check, error, figure, fit, security, shelf, static_files};
-use crate::{ledger, preventive};
+use crate::{ledger, preventive, procedures};
 use crate::{machines, panels};
-use axum::extract::{DefaultBodyLimit, State};
-use axum::http::StatusCode;
-use axum::middleware::{from_fn_with_state, map_response};
-use axum::response::Response;
+use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::http::{Method, StatusCode};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
+use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Router, http::header};
 use std::time::Duration;
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
 pub fn router(app: AppState) -> Router {
@@ -28,7 +28,12 @@ pub fn router(app: AppState) -> Router {
         .route("/sign-out", post(sign_in::leave))
         .route("/set-up", get(set_up::show).post(set_up::create))
         // Reports, Desk, Today and jobs
-        .route("/report", get(report::show).post(report::create))
+        .route(
+            "/report",
+            get(report::show)
+                .post(report::create)
+                .layer(DefaultBodyLimit::max(form_limit(photos::MOST_OF_A_REPORT))),
+        )
         .route("/t/{tag}", get(report::show_for_tag))
         .route("/status", get(status::ask))
         .route("/status/{number}", get(status::show))
@@ -74,6 +79,31 @@ pub fn router(app: AppState) -> Router {
             "/jobs/{id}/sign-off",
             get(closing::show_sign_off).post(closing::sign_off),
         )
+        .route("/jobs/{id}/steps", get(detail::step_list::show))
+        .route("/jobs/{id}/steps/take", post(detail::step_list::take))
+        .route("/jobs/{id}/steps/drop", post(detail::step_list::drop_one))
+        .route(
+            "/jobs/{id}/steps/{position}",
+            get(detail::step_answer::show).post(detail::step_answer::answer),
+        )
+        .route(
+            "/jobs/{id}/parts",
+            get(detail::parts::show).post(detail::parts::record),
+        )
+        .route(
+            "/jobs/{id}/review",
+            get(detail::review::show).post(detail::review::record),
+        )
+        .route(
+            "/jobs/{id}/follow-up",
+            get(detail::follow_up::show).post(detail::follow_up::make),
+        )
+        .route(
+            "/jobs/{id}/temporary",
+            get(detail::temporary::show).post(detail::temporary::make),
+        )
+        .route("/jobs/{id}/temporary/end", post(detail::temporary::end))
+        .route("/temporary", get(detail::temporary::all))
         .route("/jobs/{id}/sheet", get(sheet::show))
         .route("/jobs/{id}/isolation", get(isolation::show))
         .route("/jobs/{id}/isolation/told", post(isolation::told))
@@ -92,6 +122,43 @@ pub fn router(app: AppState) -> Router {
             get(returning::show).post(returning::put_back),
         )
         .route("/jobs/{id}/return/owed", post(returning::owe))
+        // Photos
+        .route(
+            "/jobs/{id}/photos",
+            get(photos::pages::show)
+                .post(photos::pages::add)
+                .layer(DefaultBodyLimit::max(form_limit(photos::MOST_AT_ONCE))),
+        )
+        .route("/jobs/{id}/photos/withdraw", post(photos::pages::withdraw))
+        .route("/photos/{sha}", get(photos::files::large))
+        .route("/photos/{sha}/small", get(photos::files::small))
+        .route("/jobs/{id}/return/interlocks", post(returning::restore))
+        // Locks of absent owners, boxes, handover, permits and the board of all locks
+        .route("/locks", get(control::board::show))
+        .route(
+            "/jobs/{id}/lock/{lock}/removal",
+            get(control::absent_owner::show).post(control::absent_owner::remove),
+        )
+        .route(
+            "/jobs/{id}/lock/{lock}/told",
+            post(control::absent_owner::told),
+        )
+        .route(
+            "/jobs/{id}/handover",
+            get(control::handover::show).post(control::handover::record),
+        )
+        .route(
+            "/jobs/{id}/box",
+            get(control::boxes::show).post(control::boxes::lock),
+        )
+        .route("/jobs/{id}/box/on", post(control::boxes::on))
+        .route("/jobs/{id}/box/off", post(control::boxes::off))
+        .route(
+            "/jobs/{id}/permits",
+            get(control::permits::show).post(control::permits::open),
+        )
+        .route("/jobs/{id}/permits/needed", post(control::permits::needed))
+        .route("/jobs/{id}/permits/close", post(control::permits::close))
         // Machines, places and panels
         .route("/machines", get(machines::list::list))
         .route(
@@ -192,6 +259,18 @@ pub fn router(app: AppState) -> Router {
             "/jobs/{id}/plan-from-cause",
             get(preventive::from_cause::show).post(preventive::from_cause::save),
         )
+        // Procedures
+        .route("/procedures", get(procedures::pages::list))
+        .route(
+            "/procedures/new",
+            get(procedures::edit::new).post(procedures::edit::create),
+        )
+        .route("/procedures/starter", post(procedures::pages::add_starter))
+        .route("/procedures/{id}", get(procedures::pages::show))
+        .route(
+            "/procedures/{id}/edit",
+            get(procedures::edit::edit).post(procedures::edit::update),
+        )
         // Shop and people
         .route("/shop", get(overview::show))
         .route("/shop/settings", get(overview::edit).post(overview::update))
@@ -230,12 +309,21 @@ pub fn router(app: AppState) -> Router {
         .layer(from_fn_with_state(app.clone(), security::headers))
         .layer(map_response(html_varies))
         .layer(CompressionLayer::new())
-        .layer(TimeoutLayer::with_status_code(
-            StatusCode::REQUEST_TIMEOUT,
-            Duration::from_secs(30),
-        ))
+        .layer(from_fn(in_time))
         .layer(TraceLayer::new_for_http())
         .with_state(app)
+}
+
+/// A request takes half a minute at most; photos come over a phone's weak signal.
+async fn in_time(req: Request, next: Next) -> Response {
+    let path = req.uri().path();
+    let photos =
+        req.method() == Method::POST && (path.ends_with("/report") || path.ends_with("/photos"));
+    let most = Duration::from_secs(if photos { 300 } else { 30 });
+    match tokio::time::timeout(most, next.run(req)).await {
+        Ok(response) => response,
+        Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
+    }
 }
 
 /// A page differs by who asks.

@@ -14,8 +14,11 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 pub async fn headers(State(app): State<AppState>, req: Request, next: Next) -> Response {
     let mut response = next.run(req).await;
     let headers = response.headers_mut();
+    // A photo has a stricter one of its own.
+    headers
+        .entry(header::CONTENT_SECURITY_POLICY)
+        .or_insert(HeaderValue::from_static(POLICY));
     let fixed = [
-        (header::CONTENT_SECURITY_POLICY, POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         (header::X_FRAME_OPTIONS, "DENY"),
         (header::REFERRER_POLICY, "same-origin"),

@@ -4,7 +4,7 @@ use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
-use crate::{people, preventive, routes, shop};
+use crate::{people, photos, preventive, routes, shop};
 use axum::serve::ListenerExt;
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -15,10 +15,7 @@ pub type Failure = String;
 
 /// The folder of the shop's files, made if missing.
 pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
-    let folder = settings
-        .folder
-        .clone()
-        .unwrap_or_else(|| PathBuf::from(default));
+    let folder = settings.folder_or(default);
     std::fs::create_dir_all(&folder)
         .map_err(|e| format!("The folder {} cannot be made: {e}", folder.display()))?;
     Ok(folder)
@@ -73,6 +70,11 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let listener = listener.tap_io(|tcp| {
         let _slower = tcp.set_nodelay(true);
     });
+    match photos::taking::sweep(&app).await {
+        Ok(0) => {}
+        Ok(swept) => tracing::info!(swept, "photo files without a row removed"),
+        Err(error) => tracing::warn!(error, "photo files not looked through"),
+    }
     let ahead = preventive::keep_ahead(app.clone());
     let served = axum::serve(
         listener,

@@ -4,6 +4,7 @@ use crate::clock::{Clock, Zone};
 use crate::config::Config;
 use crate::db::Db;
 use crate::limits::Limits;
+use crate::photos::store::Store;
 use crate::shop::{Shop, Units};
 use std::sync::{Arc, RwLock};
 
@@ -12,6 +13,7 @@ pub struct AppState {
     pub config: Arc<Config>,
     pub db: Db,
     pub clock: Clock,
+    pub photos: Store,
     /// The shop's own row, read at start and after each change; `None` before set-up.
     shop: Arc<RwLock<Option<Shop>>>,
     /// The one-time code that guards set-up.
@@ -29,6 +31,7 @@ impl AppState {
         set_up_code: &str,
     ) -> Self {
         AppState {
+            photos: Store::at(config.folder.join("photos")),
             config: Arc::new(config),
             db,
             clock,

@@ -111,13 +111,13 @@ def running_speed():
         add(
             "running_speed",
             {
-                "power_w": rated,
-                "synchronous_rpm": synchronous,
-                "full_load_rpm": full_load,
+                "motor_power_w": rated,
+                "synchronous_speed_rpm": synchronous,
+                "motor_speed_rpm": full_load,
                 "load_power_w": power,
                 "load_speed_rpm": at,
             },
-            {"speed_rpm": n, "shaft_power_w": power * (n / at) ** 3},
+            {"running_speed_rpm": n, "shaft_power_w": power * (n / at) ** 3},
             of("scipy", "optimize.brentq on the torque balance"),
             1e-7,
         )

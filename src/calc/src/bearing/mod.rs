@@ -60,9 +60,11 @@ pub fn rating_for(
     Ok(positive("load", load)? * turns.powf(1.0 / kind.exponent()))
 }
 
-/// Equivalent load `P = X Fr + Y Fa`, in the unit of the loads; `X`, `Y` of the bearing's table.
+/// Equivalent load of a radial bearing, `P = max(Fr, X Fr + Y Fa)`, in the unit of the loads; `X`, `Y` of
+/// the bearing's table.
 ///
-/// With `X = 1` and `Y = 0` it is the radial load alone, as below the table's limit `e`.
+/// Never below the radial load: a small thrust takes nothing off it. With `X = 1` and `Y = 0` it is the
+/// radial load alone, as below the table's limit `e`.
 /// Source: ISO 281.
 /// # Errors
 /// [`MotorError::NotPositive`] for a load or factor below zero, or a sum that is not above zero.
@@ -77,7 +79,38 @@ pub fn equivalent_load(radial: f64, axial: f64, x: f64, y: f64) -> Result<f64, M
             return Err(MotorError::NotPositive { what, value });
         }
     }
-    positive("equivalent load", x * radial + y * axial)
+    positive("equivalent load", radial.max(x * radial + y * axial))
+}
+
+/// Holds the load against the load rating, both in one unit.
+///
+/// Up to `C/2`: within. Above: a note, the equation does not hold there. Above `C`: beyond. Below
+/// `0.02 C` a note: the rolling elements may slide. Source: ISO 281; `0.02 C` common practice.
+pub(crate) fn judge_load(working: &mut Working, rating: f64, load: f64) {
+    let shown = line("load", "Load against the load rating")
+        .value(figure(100.0 * load / rating, 2), "% of C")
+        .limit("2 % to 50 %")
+        .rule("0.02 C to C/2", "ISO 281; 0.02 C common practice");
+    let share = load / rating;
+    working.lines.push(if share > 1.0 {
+        shown.judge(
+            Verdict::Beyond,
+            "The load is above C: the bearing is far too small, and no life can be reckoned.",
+        )
+    } else if share > 0.5 {
+        shown.judge(
+            Verdict::WithinNote,
+            "The equation is meant for loads up to half of C: take the life as a rough figure.",
+        )
+    } else if share < 0.02 {
+        shown.judge(
+            Verdict::WithinNote,
+            "So light a load lets the rolling elements slide instead of roll: the life reckoned is not \
+             reached by load alone.",
+        )
+    } else {
+        shown.judge(Verdict::Within, "The equation of the life holds here.")
+    });
 }
 
 /// Reliability in percent and factor.
@@ -296,6 +329,26 @@ mod tests {
     }
 
     #[test]
+    fn the_equivalent_load_is_never_below_the_radial_load() {
+        assert_eq!(equivalent_load(5.0, 0.1, 0.56, 1.5), Ok(5.0));
+        assert_eq!(equivalent_load(5.0, 4.0, 0.56, 1.5), Ok(0.56 * 5.0 + 6.0));
+    }
+
+    #[test]
+    fn the_load_is_held_against_the_rating() {
+        let at = |load| {
+            let mut working = Working::default();
+            judge_load(&mut working, 10.0, load);
+            working.verdict()
+        };
+        assert_eq!(at(0.19), Some(Verdict::WithinNote));
+        assert_eq!(at(0.2), Some(Verdict::Within));
+        assert_eq!(at(5.0), Some(Verdict::Within));
+        assert_eq!(at(5.1), Some(Verdict::WithinNote));
+        assert_eq!(at(10.1), Some(Verdict::Beyond));
+    }
+
+    #[test]
     fn a_sleeve_bearing_upright_waits_for_its_plate() {
         let up = Place {
             position: Some(Position::ShaftUp),
@@ -338,6 +391,7 @@ mod tests {
             let _ = rating_life(Rolling::Roller, a, b).and_then(|life| hours(life, Rpm(c)));
             let _ = rating_for(Rolling::Ball, a, Rpm(b), c);
             let _ = equivalent_load(a, b, c, d);
+            judge_load(&mut Working::default(), a, b);
             let _ = reliability_factor(a);
             judge_life(&mut Working::default(), a, b);
         }

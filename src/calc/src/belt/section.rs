@@ -1,6 +1,9 @@
 //! What the name of a belt says: its section and, by family, its inside or outside length.
 
-use crate::units::Millimetres;
+use crate::shown::{Fill, figure, line};
+use crate::units::{MM_PER_INCH, Millimetres};
+use crate::working::{Verdict, Working};
+use std::f64::consts::PI;
 
 /// What the number of a belt's name counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -166,9 +169,77 @@ pub fn pitch_diameter(section: &Section, outside: Millimetres) -> Option<Millime
     (pitch.is_finite() && pitch > 0.0).then_some(Millimetres(pitch))
 }
 
+/// Room that is left about a named belt's length for stretch and the travel of the motor's base, 2 %.
+/// Source: common practice.
+pub const TAKE_UP: f64 = 0.02;
+/// A named belt farther off than this is another belt, 10 %. Source: common practice.
+pub const ABSURD: f64 = 0.1;
+
+/// Holds a named belt against the pitch length that sheaves and centres need.
+///
+/// The pitch line lies between inside and outside length. Inside that range and [`TAKE_UP`] about it:
+/// within. Up to [`ABSURD`] outside the range: a note, since the name does not tell the pitch
+/// length. Farther: beyond. Source: common practice.
+pub(crate) fn judge_length(working: &mut Working, named: &Named, needed: Millimetres) {
+    let high = named.outside.0;
+    let low = named.inside.map_or_else(
+        || high - 2.0 * PI * named.section.thickness_in * MM_PER_INCH,
+        |inside| inside.0,
+    );
+    let inches = |mm: f64| figure(mm / MM_PER_INCH, 1);
+    let shown = line("belt_fits", "Named belt against the length needed")
+        .value(figure(needed.0, 1), "mm")
+        .limit(format!("{} to {} mm", figure(low, 1), figure(high, 1)))
+        .margin(format!("{} in needed", inches(needed.0)))
+        .rule(
+            "pitch length needed between inside and outside length of the belt, 2 % take-up",
+            "common practice",
+        );
+    let off = |share: f64| needed.0 < low * (1.0 - share) || needed.0 > high * (1.0 + share);
+    working.lines.push(if off(ABSURD) {
+        shown.judge(
+            Verdict::Beyond,
+            format!(
+                "This belt does not go on: the drive needs about {} in along the pitch line.",
+                inches(needed.0)
+            ),
+        )
+    } else if off(TAKE_UP) {
+        shown.judge(
+            Verdict::WithinNote,
+            format!(
+                "Doubtful: about {} in along the pitch line is needed, more than the take-up off this \
+                 belt. Look its pitch length up, and measure the sheaves again.",
+                inches(needed.0)
+            ),
+        )
+    } else {
+        shown.judge(
+            Verdict::Within,
+            "Inside what the name tells; the pitch length itself stands in the belt's data.",
+        )
+    });
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_named_belt_is_held_against_the_geometry() {
+        let at = |inches: f64| {
+            let mut working = Working::default();
+            let belt = read_name("A42").expect("a belt");
+            judge_length(&mut working, &belt, Millimetres(inches * MM_PER_INCH));
+            working.verdict()
+        };
+        assert_eq!(at(43.3), Some(Verdict::Within));
+        assert_eq!(at(46.0), Some(Verdict::WithinNote));
+        assert_eq!(at(40.0), Some(Verdict::WithinNote));
+        assert_eq!(at(60.0), Some(Verdict::Beyond));
+        assert_eq!(at(30.0), Some(Verdict::Beyond));
+    }
+
     use proptest::prelude::*;
 
     fn lengths(name: &str) -> Option<(&'static str, bool, Option<f64>, f64)> {

@@ -106,7 +106,12 @@ fn row_matches(row: &BoxRow, figures: &[f64], words: &[String]) -> bool {
 /// The boxes that a text such as `4 x 1-1/2 square` names: none, one, or several where it leaves
 /// the kind open. Source: NEC 314.16(A).
 pub fn find_box(text: &str) -> Vec<BoxRoom> {
-    let (figures, words) = read(text);
+    let (mut figures, mut words) = read(text);
+    // `4 x 4 x 1-1/2` is the square box of 4 in.
+    if figures.len() == 3 && figures[0] == figures[1] && words.is_empty() {
+        figures.remove(0);
+        words.push("square".into());
+    }
     BOXES
         .iter()
         .filter(|row| row_matches(row, &figures, &words))

@@ -1,58 +1,15 @@
 //! Which current a motor counts with: the table by horsepower, or its plate.
 
+pub use super::table::{
+    NoRow, Supply, TableRow, hp_of_amps, locked_rotor_row, table_flc, table_row,
+};
 use crate::plate::{MotorType, Plate};
 use crate::shown::{plausible, positive};
 use crate::supply::plate_at;
-use crate::tables::nec::{self, FlcRow};
+use crate::tables::nec;
 use crate::units::Volts;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::FromPrimitive;
-
-/// Full-load current of the tables 430.248 (one phase) and 430.250 (three phase), in amperes.
-///
-/// `volts` is the system's or the plate's voltage; each column serves its band (110 to 120, 208,
-/// 220 to 240, 440 to 480, 550 to 600). A power between two rows takes the next larger row
-/// (`common practice`, the careful side). `None` below or above the table, or where it lists nothing.
-/// Source: NEC 430.6(A)(1), 430.248, 430.250.
-pub fn table_flc(phases: u8, hp: f64, volts: Volts) -> Option<Decimal> {
-    let (rows, columns): (&[FlcRow], &[u32]) = match phases {
-        1 => (&nec::SINGLE_PHASE, &nec::SINGLE_PHASE_VOLTS),
-        3 => (&nec::THREE_PHASE, &nec::THREE_PHASE_VOLTS),
-        _ => return None,
-    };
-    let column = columns
-        .iter()
-        .position(|v| Some(*v) == table_column(volts))?;
-    let first = rows.first()?;
-    if !(hp.is_finite() && near_or_over(hp, first.hp)) {
-        return None;
-    }
-    let row = rows.iter().find(|row| near_or_under(hp, row.hp))?;
-    row.amps.get(column).copied().flatten()
-}
-
-/// The table voltage that serves a system voltage; 208 V is never read as 230 V.
-fn table_column(volts: Volts) -> Option<u32> {
-    match volts.0 {
-        v if (104.0..=130.0).contains(&v) => Some(115),
-        v if (196.0..204.0).contains(&v) => Some(200),
-        v if (204.0..=216.0).contains(&v) => Some(208),
-        v if v > 216.0 && v <= 254.0 => Some(230),
-        v if (432.0..=508.0).contains(&v) => Some(460),
-        v if (540.0..=635.0).contains(&v) => Some(575),
-        v if (2200.0..=2500.0).contains(&v) => Some(2300),
-        _ => None,
-    }
-}
-
-/// 1 % covers 746 W for a horsepower and `0.33` for a third.
-fn near_or_over(hp: f64, row: Decimal) -> bool {
-    as_f64(row).is_some_and(|row| hp >= row * 0.989)
-}
-
-fn near_or_under(hp: f64, row: Decimal) -> bool {
-    as_f64(row).is_some_and(|row| hp <= row * 1.011)
-}
 
 pub(crate) fn as_f64(value: Decimal) -> Option<f64> {
     rust_decimal::prelude::ToPrimitive::to_f64(&value)
@@ -126,123 +83,112 @@ pub fn counted(
     volts: Volts,
 ) -> Result<Counted, NoCurrent> {
     let kind = *motor.motor_type.value().ok_or(NoCurrent::MotorType)?;
-    let on_plate = || plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps);
-    let plate = |why, section| {
-        let amps = on_plate()?;
-        Ok(Counted {
-            amps,
-            device_amps: amps,
-            basis: Basis::Nameplate,
-            why,
-            section,
-        })
-    };
     let fan_kind = matches!(
         kind,
         MotorType::ShadedPole | MotorType::PermanentSplitCapacitor
     );
+    let plate = || plate_amps(motor, volts).ok_or(NoCurrent::PlateAmps);
     if fan_kind && air_mover == Some(true) {
-        return plate(
-            "a shaded-pole or permanent-split-capacitor motor of a fan or blower counts with its \
-             plate; where the equipment's own plate shows more, that figure counts, and it has not \
-             been read here",
-            "430.6(A)(1) Ex. 2",
-        );
+        return Ok(by_plate(plate()?, FAN));
     }
-    let speeds = motor
-        .speeds
-        .value()
-        .filter(|speeds| !speeds.is_empty())
-        .ok_or(NoCurrent::Speed)?;
+    let speeds = motor.speeds.value().filter(|speeds| !speeds.is_empty());
+    let speeds = speeds.ok_or(NoCurrent::Speed)?;
+    let slowest = speeds.iter().map(|n| n.0).fold(f64::INFINITY, f64::min);
     if speeds.len() > 1 {
-        return plate(
-            "a motor with several speeds counts with its plate",
-            "430.6(A)(1) Ex. 1",
-        );
+        return Ok(by_plate(plate()?, SEVERAL_SPEEDS));
     }
-    let slowest = speeds
-        .iter()
-        .map(|speed| speed.0)
-        .fold(f64::INFINITY, f64::min);
     if slowest < 1000.0 {
-        return plate(
-            "a motor built for low speed counts with its plate",
-            "430.6(A)(1)",
-        );
+        return Ok(by_plate(plate()?, LOW_SPEED));
     }
-    let hp = motor
-        .power
-        .value()
-        .and_then(|p| positive(p.hp()))
-        .ok_or(NoCurrent::Power)?;
+    let hp = motor.power.value().and_then(|p| positive(p.hp()));
+    let hp = hp.ok_or(NoCurrent::Power)?;
     let lowest = if phases == 3 { 0.5 } else { 1.0 / 6.0 };
     if hp < lowest * 0.989 {
-        return plate(
-            "the tables begin above this power, so the plate counts",
-            "common practice",
-        );
+        return Ok(by_plate(plate()?, BELOW_TABLE));
     }
     let open = fan_kind && air_mover.is_none();
-    // The code's bound is 1200 rpm. A six-pole motor has its field at just that and runs near 1140:
-    // whether it was built for less is open to reading, so neither figure is passed over.
-    let six_pole = slowest < 1200.0;
-    let Some(table) = table_flc(phases, hp, volts) else {
-        return Err(if open {
-            NoCurrent::AirMover
-        } else {
-            NoCurrent::NotInTable
-        });
-    };
-    if open {
-        let plate = on_plate()?;
-        return Ok(Counted {
-            device_amps: table.min(plate),
-            ..larger(
-                table,
-                plate,
-                "the plate counts for a fan or blower, else the table; nobody has said which this \
-                 is, so the larger counts, and the smaller for the largest device",
-                "430.6(A)(1) Ex. 2; the larger: common practice",
-            )
-        });
+    let row = Supply::of_phases(phases).and_then(|supply| table_row(supply, hp, volts).ok());
+    match row {
+        None if open => Err(NoCurrent::AirMover),
+        None => Err(NoCurrent::NotInTable),
+        Some(row) if open => Ok(larger(row, plate()?, OPEN_FAN)),
+        // The code's bound is 1200 rpm. A six-pole motor has its field at just that and runs near
+        // 1140: whether it was built for less is open to reading, so neither figure is passed over.
+        Some(row) if slowest < 1200.0 => Ok(larger(row, plate()?, SIX_POLE)),
+        Some(row) => Ok(by_table(row, phases)),
     }
-    if six_pole {
-        let plate = on_plate()?;
-        return Ok(Counted {
-            device_amps: table.min(plate),
-            ..larger(
-                table,
-                plate,
-                "the plate counts for motors built for less than 1200 rpm, else the table; at this \
-                 speed the larger counts, and the smaller for the largest device",
-                "430.6(A)(1); the larger: common practice",
-            )
-        });
+}
+
+/// Why a current counts, and the section that says so.
+type Reason = (&'static str, &'static str);
+
+const FAN: Reason = (
+    "a shaded-pole or permanent-split-capacitor motor of a fan or blower counts with its plate; where \
+     the equipment's own plate shows more, that figure counts, and it has not been read here",
+    "430.6(A)(1) Ex. 2",
+);
+const SEVERAL_SPEEDS: Reason = (
+    "a motor with several speeds counts with its plate",
+    "430.6(A)(1) Ex. 1",
+);
+const LOW_SPEED: Reason = (
+    "a motor built for low speed counts with its plate",
+    "430.6(A)(1)",
+);
+const BELOW_TABLE: Reason = (
+    "the tables begin above this power, so the plate counts",
+    "common practice",
+);
+const OPEN_FAN: Reason = (
+    "the plate counts for a fan or blower, else the table; nobody has said which this is, so the larger \
+     counts, and the smaller for the largest device",
+    "430.6(A)(1) Ex. 2; the larger: common practice",
+);
+const SIX_POLE: Reason = (
+    "the plate counts for motors built for less than 1200 rpm, else the table; at this speed the larger \
+     counts, and the smaller for the largest device",
+    "430.6(A)(1); the larger: common practice",
+);
+
+fn by_plate(amps: Decimal, (why, section): Reason) -> Counted {
+    Counted {
+        amps,
+        device_amps: amps,
+        basis: Basis::Nameplate,
+        why,
+        section,
     }
-    Ok(Counted {
-        amps: table,
-        device_amps: table,
+}
+
+/// Between two rows the larger counts for conductors, the smaller for the largest device.
+fn by_table(row: TableRow, phases: u8) -> Counted {
+    Counted {
+        amps: row.amps,
+        device_amps: row.below.unwrap_or(row.amps),
         basis: Basis::Table,
-        why: "the table by horsepower and voltage counts, not the plate",
+        why: if row.below.is_some() {
+            "the table by horsepower and voltage counts, not the plate; this power is no row of it, so \
+             the row above counts for conductors and switches, the row below for the largest device"
+        } else {
+            "the table by horsepower and voltage counts, not the plate"
+        },
         section: if phases == 3 {
             "430.6(A)(1), 430.250"
         } else {
             "430.6(A)(1), 430.248"
         },
-    })
+    }
 }
 
-fn larger(table: Decimal, plate: Decimal, why: &'static str, section: &'static str) -> Counted {
-    let basis = if table >= plate {
-        Basis::Table
-    } else {
-        Basis::Nameplate
-    };
-    let amps = table.max(plate);
+fn larger(row: TableRow, plate: Decimal, (why, section): Reason) -> Counted {
     Counted {
-        amps,
-        device_amps: amps,
-        basis,
+        amps: row.amps.max(plate),
+        device_amps: row.below.unwrap_or(row.amps).min(plate),
+        basis: if row.amps >= plate {
+            Basis::Table
+        } else {
+            Basis::Nameplate
+        },
         why,
         section,
     }

@@ -3,6 +3,7 @@
 use crate::installation::Metal;
 use crate::shown::positive;
 use crate::tables::nec;
+pub use crate::tables::nec::{Conduit, Impedance, dc_resistance, impedance};
 use crate::units::{Metres, Volts};
 
 /// Metres in a thousand feet, exact.
@@ -73,17 +74,18 @@ impl Drop {
 }
 
 /// Both methods for a size of the tables, in volts; amperes and metres one way. `None` where table 8
-/// lists nothing. Source: NEC chapter 9 tables 8 and 9, by the formula of [`drop_volts`].
+/// lists nothing. A size that table 9 leaves out (700, 800, 900) takes the next smaller one listed.
+/// Source: NEC chapter 9 tables 8 and 9, by the formula of [`drop_volts`].
 pub fn drop_of(size: &str, metal: Metal, phases: u8, amps: f64, one_way: Metres) -> Option<Drop> {
-    let (copper, aluminium) = nec::dc_resistance(size)?;
-    let r = if metal == Metal::Copper {
-        copper
-    } else {
-        aluminium
-    };
+    let r = nec::dc_resistance(size, metal, false)?;
+    let at = nec::SIZES.iter().position(|other| other.name == size)?;
+    let z = nec::SIZES
+        .get(..=at)?
+        .iter()
+        .rev()
+        .find_map(|size| nec::effective_z(&size.name, metal));
     Some(Drop {
         by_resistance: drop_volts(phases, amps, r, one_way)?,
-        by_impedance: nec::effective_z(size, metal)
-            .and_then(|z| drop_volts(phases, amps, z, one_way)),
+        by_impedance: z.and_then(|z| drop_volts(phases, amps, z, one_way)),
     })
 }

@@ -1,100 +1,16 @@
 //! The IEC 60364 lines of the circuit check.
 
 use super::current::{as_f64, plate_amps};
-use super::drop::METRES_PER_KFT;
+use super::iec_wire::{
+    COS_PHI, IecRun, REACTANCE, area, curve, curve_letter, iec_capacity, iec_lost, second_current,
+};
 use super::{Feed, judge_motor_volts, switches};
-use crate::installation::{Circuit, DeviceKind, Installation, Metal, OverloadKind};
+use crate::installation::{Circuit, DeviceKind, Installation, Metal, Overload, OverloadKind};
 use crate::plate::{Plate, Protection};
-use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load, positive};
-use crate::tables::{decimal, iec};
-use crate::units::{Celsius, Metres, Volts};
-use crate::working::{Verdict, Working};
+use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load};
+use crate::units::Volts;
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
-
-/// Resistivity of copper in service, ohm mm²/m. Source: IEC 60364-5-52 annex G.
-const RHO_COPPER: f64 = 0.0225;
-/// Reactance per metre where nothing better is known, ohm/m. `from memory`, annex G.
-const REACTANCE: f64 = 0.000_08;
-/// Cosine of the phase angle where nothing better is known. Source: IEC 60364-5-52 annex G.
-const COS_PHI: f64 = 0.8;
-
-/// A current-carrying capacity with its steps.
-#[derive(Clone, Debug, PartialEq)]
-pub struct IecCapacity {
-    /// Capacity from the table at 30 °C, amperes.
-    pub table: Decimal,
-    /// Factor for the ambient temperature.
-    pub ambient: Decimal,
-    /// Factor for circuits bunched together.
-    pub grouping: Decimal,
-    /// `Iz` in amperes.
-    pub corrected: Decimal,
-    /// Which table and how well the figure is known.
-    pub source: String,
-}
-
-/// Capacity of a copper conductor: `Iz = It f g`.
-///
-/// `area` mm² (1.5 to 16), `method` A1 to E, `loaded` 2 or 3 conductors, insulation 70 °C (PVC) or
-/// 90 °C (XLPE), `f` for the air temperature (between two rows the hotter one), `g` for bunched
-/// circuits (between two rows the larger number). `None` where the tables list nothing.
-/// Source: IEC 60364-5-52 tables B.52.2 to B.52.5, B.52.10, B.52.14, B.52.17.
-pub fn iec_capacity(
-    area: Decimal,
-    method: &str,
-    loaded: u8,
-    insulation: Celsius,
-    ambient: Celsius,
-    circuits: u32,
-) -> Option<IecCapacity> {
-    let xlpe = insulation.0.is_finite() && insulation.0 >= 90.0;
-    if !xlpe && !(70.0..90.0).contains(&insulation.0) {
-        return None;
-    }
-    let name = if xlpe { "xlpe_90c" } else { "pvc_70c" };
-    let method = method.trim().to_ascii_uppercase();
-    let cell = iec::CAPACITY.iter().find(|cell| {
-        cell.insulation == name
-            && cell.loaded == loaded
-            && cell.method == method
-            && cell.area_mm2 == area
-    })?;
-    let (_, pvc, xl) = iec::AMBIENT.iter().find(|(at, ..)| ambient.0 <= *at)?;
-    let (_, grouping) = iec::GROUPING
-        .iter()
-        .find(|(n, _)| circuits > 0 && circuits <= *n)?;
-    let factor = if xlpe { *xl } else { *pvc };
-    Some(IecCapacity {
-        table: cell.amps,
-        ambient: factor,
-        grouping: *grouping,
-        corrected: cell.amps * factor * *grouping,
-        source: format!("IEC 60364-5-52 {}, {}", cell.table, cell.confidence),
-    })
-}
-
-/// A size written as `2.5`, `2.5 mm2` or `2,5 mm²`.
-fn area(text: &str) -> Option<Decimal> {
-    let text = text.trim().to_lowercase().replace(',', ".");
-    plausible(decimal(
-        text.trim_end_matches("mm2").trim_end_matches("mm²"),
-    )?)
-}
-
-/// Volts lost in copper: `b (ρ L cos φ / S + λ L sin φ) I`, with `b` 2 on one phase and 1 on three
-/// phases; on three phases this is line to neutral and is multiplied by the root of three.
-/// Source: IEC 60364-5-52 annex G.
-pub fn iec_drop(phases: u8, amps: f64, area_mm2: f64, one_way: Metres) -> Option<Volts> {
-    let length = positive(one_way.0).filter(|l| *l < METRES_PER_KFT * 1000.0)?;
-    let sin = (1.0 - COS_PHI * COS_PHI).sqrt();
-    let ohms = RHO_COPPER * length * COS_PHI / positive(area_mm2)? + REACTANCE * length * sin;
-    let factor = match phases {
-        1 => 2.0,
-        3 => 3f64.sqrt(),
-        _ => return None,
-    };
-    Some(Volts(factor * ohms * positive(amps)?))
-}
 
 pub(super) fn check(
     working: &mut Working,
@@ -111,15 +27,7 @@ pub(super) fn check(
         "IEC 60364-4-43",
     );
     let plate = plate_amps(motor, volts);
-    let others = circuit.other_motors.as_ref().and_then(|motors| {
-        let mut sum = plausible_load(circuit.other_continuous?)?
-            + plausible_load(circuit.other_noncontinuous?)?;
-        for amps in motors {
-            sum = sum.checked_add(plausible_load(*amps)?)?;
-        }
-        Some(sum)
-    });
-    let (Some(plate), Some(others)) = (plate, others) else {
+    let (Some(plate), Some(others)) = (plate, others(circuit)) else {
         return ask(
             working,
             shown,
@@ -138,25 +46,55 @@ pub(super) fn check(
     judge_capacity(working, circuit, phases, design);
     judge_overload(working, motor, installation, plate);
     switches::judge_isolator(working, installation, design);
+    let Some(lost) = judge_drop(working, circuit, phases, volts, design) else {
+        return;
+    };
+    judge_motor_volts(working, motor, volts, lost);
+}
+
+/// Other loads of the circuit, amperes; a blank is not zero.
+fn others(circuit: &Circuit) -> Option<Decimal> {
+    let mut sum =
+        plausible_load(circuit.other_continuous?)? + plausible_load(circuit.other_noncontinuous?)?;
+    for amps in circuit.other_motors.as_ref()? {
+        sum = sum.checked_add(plausible_load(*amps)?)?;
+    }
+    Some(sum)
+}
+
+fn judge_drop(
+    working: &mut Working,
+    circuit: &Circuit,
+    phases: u8,
+    volts: Volts,
+    design: Decimal,
+) -> Option<Volts> {
     let shown = line("drop", "Voltage drop").rule(
         "5 % on a public network, 8 % on a private one; advice",
         "IEC 60364-5-52 G.52.1",
     );
     let lost = (|| {
         let area = as_f64(area(circuit.size.as_deref()?)?)?;
-        if circuit.metal? != Metal::Copper {
-            return None;
-        }
-        iec_drop(phases, as_f64(design)?, area, circuit.one_way?)
+        let metal = circuit.metal?;
+        iec_lost(&IecRun {
+            phases,
+            amps: as_f64(design)?,
+            area_mm2: area,
+            one_way: circuit.one_way?,
+            metal,
+            cos_phi: COS_PHI,
+            reactance: REACTANCE,
+        })
     })();
     let Some(lost) = lost else {
-        return ask(
+        ask(
             working,
             shown,
-            "one-way length and mm² of the copper run",
+            "one-way length, mm² and metal of the run",
             "a long thin run leaves the motor short of volts",
             "measure the run from the board to the machine",
         );
+        return None;
     };
     let percent = 100.0 * lost.0 / volts.0;
     let shown = shown
@@ -171,7 +109,7 @@ pub(super) fn check(
             "Consider larger conductors: more than 5 % is lost.",
         )
     });
-    judge_motor_volts(working, motor, volts, lost);
+    Some(lost)
 }
 
 fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design: Decimal) {
@@ -180,14 +118,9 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
         "IEC 60364-4-43 clause 433.1",
     );
     let rating = circuit.device_rating.and_then(plausible);
-    let curve = match circuit.device {
-        Some(DeviceKind::MiniatureBreakerB) => Some("B"),
-        Some(DeviceKind::MiniatureBreakerC) => Some("C"),
-        Some(DeviceKind::MiniatureBreakerD) => Some("D"),
-        _ => None,
-    };
+    let letter = circuit.device.and_then(curve_letter);
     let fuse = circuit.device == Some(DeviceKind::GgFuse);
-    let Some(rating) = rating.filter(|_| curve.is_some() || fuse) else {
+    let Some(rating) = rating.filter(|_| letter.is_some() || fuse) else {
         return ask(
             working,
             shown,
@@ -211,12 +144,17 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
             "The rating is not below the design current.",
         )
     });
-    let start = plate * Decimal::from(6);
+    let hold = letter.and_then(curve).map(|curve| curve.holds * rating);
+    judge_start(working, plate * Decimal::from(6), hold);
+}
+
+/// The start against the magnetic band of the breaker; a fuse has none.
+fn judge_start(working: &mut Working, start: Decimal, hold: Option<Decimal>) {
     let shown = line("start", "Start against the breaker").rule(
         "six times the plate current against the magnetic band",
         "IEC 60898-1; common practice",
     );
-    let Some(hold) = curve.and_then(iec::no_trip_multiple).map(|m| m * rating) else {
+    let Some(hold) = hold else {
         working.lines.push(shown.judge(
             Verdict::WithinNote,
             "A gG fuse has no magnetic band; watch the first starts.",
@@ -239,7 +177,7 @@ fn judge_device(working: &mut Working, circuit: &Circuit, plate: Decimal, design
 
 fn judge_capacity(working: &mut Working, circuit: &Circuit, phases: u8, design: Decimal) {
     let shown = line("conductor", "Conductor").rule(
-        "rating not above the capacity after ambient and grouping",
+        "rating, and for a gG fuse its opening current / 1.45, not above the capacity",
         "IEC 60364-5-52 annex B; 60364-4-43 clause 433.1",
     );
     if circuit.metal == Some(Metal::Aluminium) {
@@ -273,11 +211,16 @@ fn judge_capacity(working: &mut Working, circuit: &Circuit, phases: u8, design: 
             "read the print on the cable and look along the run",
         );
     };
-    let need = rating.max(design);
+    // A gG fuse opens late: 1.45 Iz must reach the current that surely opens it.
+    let late = circuit
+        .device
+        .and_then(|device| second_current(device, rating))
+        .and_then(|times| (times * rating).checked_div(Decimal::new(145, 2)));
+    let need = rating.max(design).max(late.unwrap_or_default());
     let shown = shown
         .value(exact(found.corrected), "A")
-        .limit(format!("at least {} A", exact(need)))
-        .margin(format!("{} A", exact(found.corrected - need)));
+        .limit(format!("at least {} A", exact(need.round_dp(3))))
+        .margin(format!("{} A", exact((found.corrected - need).round_dp(3))));
     let steps = format!(
         "{} A x {} x {} ({})",
         exact(found.table),
@@ -319,26 +262,26 @@ fn judge_overload(
             "look in the starter and on the motor's plate",
         );
     };
-    let line = match (
-        overload.kind,
-        overload.setting.and_then(plausible),
-        protected,
-    ) {
-        (OverloadKind::Separate, Some(setting), _) => {
-            let shown = shown
-                .value(exact(setting), "A")
-                .limit(format!("{} A", exact(plate)))
-                .margin(format!("{} A", exact(plate - setting)));
-            if setting > plate {
-                let note = format!("Set the overload device to {} A.", exact(plate));
-                shown.judge(Verdict::Beyond, note)
-            } else {
-                shown.judge(
-                    Verdict::Within,
-                    "The setting is not above the plate current.",
-                )
-            }
-        }
+    judge_setting(working, shown, overload, plate, protected);
+    super::trip::judge_restart(
+        working,
+        installation,
+        overload,
+        motor.protection.value().copied(),
+        "IEC 60204-1 clause 7.3, from memory",
+    );
+}
+
+fn judge_setting(
+    working: &mut Working,
+    shown: Line,
+    overload: &Overload,
+    plate: Decimal,
+    protected: Option<bool>,
+) {
+    let setting = overload.setting.and_then(plausible);
+    let line = match (overload.kind, setting, protected) {
+        (OverloadKind::Separate, Some(setting), _) => setting_line(shown, setting, plate),
         (OverloadKind::InMotor | OverloadKind::NoDevice, _, Some(true)) => shown.judge(
             Verdict::Within,
             "The plate names a protector inside the motor.",
@@ -361,4 +304,20 @@ fn judge_overload(
         }
     };
     working.lines.push(line);
+}
+
+fn setting_line(shown: Line, setting: Decimal, plate: Decimal) -> Line {
+    let shown = shown
+        .value(exact(setting), "A")
+        .limit(format!("{} A", exact(plate)))
+        .margin(format!("{} A", exact(plate - setting)));
+    if setting > plate {
+        let note = format!("Set the overload device to {} A.", exact(plate));
+        shown.judge(Verdict::Beyond, note)
+    } else {
+        shown.judge(
+            Verdict::Within,
+            "The setting is not above the plate current.",
+        )
+    }
 }

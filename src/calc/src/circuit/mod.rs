@@ -1,16 +1,30 @@
 //! The chosen motor against the circuit that feeds the machine.
 
 mod branch;
+pub mod carry;
 pub mod compressor;
 pub mod contact;
 pub mod current;
 pub mod device;
 pub mod drop;
+pub mod duty;
+pub mod grounding;
 mod iec;
+pub mod iec_circuit;
+pub mod iec_wire;
 pub mod load;
+pub mod locked_rotor;
+pub mod motor_load;
 mod nec;
+pub mod one_motor;
+pub mod outlets;
 pub mod overload;
+pub mod run;
+pub mod several;
+pub mod sharing;
+pub mod small_switch;
 mod switches;
+mod table;
 mod trip;
 pub mod wire;
 
@@ -23,7 +37,7 @@ use crate::working::{Verdict, Working};
 use serde::{Deserialize, Serialize};
 use std::str::FromStr;
 
-pub use iec::{IecCapacity, iec_capacity, iec_drop};
+pub use iec_wire::{IecCapacity, iec_capacity, iec_drop};
 pub use switches::{disconnect_min, general_switch_min, snap_switch_limit};
 
 /// The rule set a shop has chosen at set-up; there is no default.
@@ -83,6 +97,11 @@ impl FromStr for RuleSet {
 pub const CAUTION: &str = "A check of figures, never a permission: the adopted local code, the \
     authority having jurisdiction and a licensed electrician decide.";
 
+/// What is said wherever electronics stand between the terminals and the winding.
+pub const NO_TEST_THROUGH_ELECTRONICS: &str = "Never make an insulation test through a drive or a \
+    motor's electronics: it destroys them and says nothing of the winding. Disconnect the motor from \
+    them first; the winding of an electronically commutated motor is tested only where its maker says how.";
+
 /// The chosen motor against the circuit: conductor, device, overload, disconnect, loads, voltage,
 /// contact. Every missing figure is named; nothing is assumed.
 ///
@@ -141,10 +160,20 @@ fn electronic(working: &mut Working, motor: &Plate, installation: &Installation)
         ),
         _ => return false,
     };
-    let shown = line("electronic", "Electronic drive").rule(
-        "the drive or equipment marking counts",
-        "NEC 430.122, 430.130; IEC: maker's data",
-    );
+    let direct = motor.motor_type.value() == Some(&MotorType::DirectCurrent);
+    let shown = if direct {
+        line("direct_current", "Direct-current motor").rule(
+            "a table of its own, by armature voltage",
+            "NEC 430.247; IEC: maker's data",
+        )
+    } else {
+        working.cautions.push(NO_TEST_THROUGH_ELECTRONICS.into());
+        line("electronic", "Electronic drive").rule(
+            "125 % of the rated input current for conductors, 115 % for the disconnect, the device as \
+             marked",
+            "NEC 430.122, 430.128, 430.130, from memory; IEC: maker's data",
+        )
+    };
     let how = "read the marking of the drive or machine, or ask its maker, and have a licensed \
                electrician judge the circuit";
     ask(working, shown, what, why, how);
@@ -155,6 +184,12 @@ fn electronic(working: &mut Working, motor: &Plate, installation: &Installation)
 fn judge_supply(working: &mut Working, motor: &Plate, circuit: &Circuit) -> Feed {
     let phases = circuit.phases.filter(|phases| matches!(phases, 1 | 3));
     let volts = circuit.volts.and_then(|v| positive(v.0)).map(Volts);
+    judge_phases(working, motor, phases);
+    judge_nominal(working, motor, volts);
+    Feed { phases, volts }
+}
+
+fn judge_phases(working: &mut Working, motor: &Plate, phases: Option<u8>) {
     let shown = line("phases", "Phases").rule("circuit and plate alike", "common practice");
     match (phases, motor.phases.value()) {
         (Some(circuit), Some(plate)) => {
@@ -185,6 +220,9 @@ fn judge_supply(working: &mut Working, motor: &Plate, circuit: &Circuit) -> Feed
             "read the plate",
         ),
     }
+}
+
+fn judge_nominal(working: &mut Working, motor: &Plate, volts: Option<Volts>) {
     let shown = line("voltage", "Nominal voltage")
         .rule("circuit within 10 % of a plate voltage", "NEMA MG 1 12.44");
     let plate = volts.and_then(|v| supply::plate_at(motor, v));
@@ -226,7 +264,6 @@ fn judge_supply(working: &mut Working, motor: &Plate, circuit: &Circuit) -> Feed
             "read the plate",
         ),
     }
-    Feed { phases, volts }
 }
 
 /// Voltage lost on the way, and what is left at the motor; one rule for both rule sets.

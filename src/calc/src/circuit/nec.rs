@@ -1,13 +1,13 @@
 //! The NEC lines of the circuit check.
 
 use super::current::{self, Counted, NoCurrent, as_f64};
-use super::load;
+use super::load::{self, FIVE_QUARTERS};
 use super::{Feed, RuleSet, branch, drop, judge_motor_volts, switches, trip, wire};
-use crate::installation::{Circuit, Installation};
+use crate::installation::{Circuit, Installation, Metal};
 use crate::plate::{MotorType, Plate};
 use crate::shown::{Fill, ask, exact, figure, line, plausible, plausible_load, positive};
-use crate::units::Volts;
-use crate::working::{Verdict, Working};
+use crate::units::{Celsius, Volts};
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// The loads of the circuit beside the motor.
@@ -31,6 +31,10 @@ impl Others {
     }
     pub(super) fn any(&self) -> bool {
         self.sum() > Decimal::ZERO
+    }
+    /// What a device must carry of them: 125 % of continuous load.
+    pub(super) fn carried(&self) -> Decimal {
+        self.sum() + self.continuous * (FIVE_QUARTERS - Decimal::ONE)
     }
     pub(super) fn sum(&self) -> Decimal {
         self.motors.iter().copied().sum::<Decimal>() + self.noncontinuous + self.continuous
@@ -66,11 +70,20 @@ pub(super) fn check(
     }
     if let Some(others) = &others {
         judge_conductor(working, rule_set, &counted, others, circuit);
-        branch::judge_device(
-            working, rule_set, motor, &counted, others, circuit, phases, volts,
-        );
+        let on = branch::OnCircuit {
+            rule_set,
+            motor,
+            counted: &counted,
+            others,
+            circuit,
+            phases,
+            volts,
+        };
+        branch::judge_device(working, &on);
         judge_drop(working, motor, &counted, others, circuit, phases, volts);
     }
+    branch::show_grounding(working, rule_set, &counted, circuit, phases);
+    show_locked_rotor(working, motor, phases, volts);
     branch::judge_shared(working, rule_set, &counted, circuit);
     trip::judge_overload(working, motor, installation, &counted, volts);
     switches::judge_disconnect(working, motor, installation, circuit, &counted, volts);
@@ -146,95 +159,128 @@ fn judge_conductor(
         circuit.ambient,
         circuit.conductors_in_raceway,
     ) else {
-        let what = if size.is_none() {
-            "conductor size as AWG or kcmil"
-        } else if circuit.metal.is_none() {
-            "copper or aluminium"
-        } else if circuit.insulation.is_none() {
-            "temperature rating of the insulation"
-        } else if circuit.ambient.is_none() {
-            "hottest air around the conductors"
-        } else {
-            "number of current-carrying conductors in the raceway"
-        };
         return ask(
             working,
             shown,
-            what,
+            missing_of_conductor(circuit, size.is_some()),
             "what the conductor carries depends on it",
             "read the print on the jacket and look along the run",
         );
     };
     let rating = circuit.device_rating.and_then(plausible).unwrap_or(need);
-    let ampacity = wire::ampacity(size, metal, insulation, ambient, count);
-    let cap = wire::terminal_cap(size, metal, circuit.terminals, rating.max(need));
-    let better = wire::smallest_under(
+    Conductor {
+        size,
         metal,
         insulation,
         ambient,
         count,
-        circuit.terminals,
-        rating.max(need),
+        terminals: circuit.terminals,
+        circuit_amps: rating.max(need),
         need,
-    );
-    let advice = better.map_or_else(
-        || {
-            "Have a licensed electrician choose other conductors; none of the table carries it."
-                .into()
-        },
-        |size| {
-            format!(
+    }
+    .judge(working, shown);
+}
+
+fn missing_of_conductor(circuit: &Circuit, size: bool) -> &'static str {
+    if !size {
+        "conductor size as AWG or kcmil"
+    } else if circuit.metal.is_none() {
+        "copper or aluminium"
+    } else if circuit.insulation.is_none() {
+        "temperature rating of the insulation"
+    } else if circuit.ambient.is_none() {
+        "hottest air around the conductors"
+    } else {
+        "number of current-carrying conductors in the raceway"
+    }
+}
+
+/// A conductor with all that decides what it carries.
+struct Conductor {
+    size: &'static wire::Size,
+    metal: Metal,
+    insulation: Celsius,
+    ambient: Celsius,
+    count: u32,
+    terminals: Option<Celsius>,
+    circuit_amps: Decimal,
+    need: Decimal,
+}
+
+impl Conductor {
+    fn judge(&self, working: &mut Working, shown: Line) {
+        use wire::WireError::{Ambient, Count, Insulation};
+        let (size, metal) = (self.size, self.metal);
+        let ampacity = wire::ampacity(size, metal, self.insulation, self.ambient, self.count);
+        let cap = wire::terminal_cap(size, metal, self.terminals, self.circuit_amps);
+        working.lines.push(match (ampacity, cap) {
+            (Ok(ampacity), Some(cap)) => self.compare(shown, &ampacity, cap),
+            (Err(Ambient | Count | Insulation), _) => {
+                return ask(
+                    working,
+                    shown,
+                    "ambient, insulation and number of conductors as possible figures",
+                    "what the conductor carries depends on them",
+                    "look along the run and read the print on the jacket",
+                );
+            }
+            (Err(error), _) => shown.judge(Verdict::Beyond, format!("{} ({error})", self.advice())),
+            (_, None) => shown.judge(Verdict::Beyond, self.advice()),
+        });
+    }
+
+    fn compare(
+        &self,
+        shown: Line,
+        ampacity: &wire::Ampacity,
+        (cap, column): (Decimal, u8),
+    ) -> Line {
+        let carries = ampacity.corrected.min(cap);
+        let shown = shown
+            .value(exact(carries), "A")
+            .limit(format!("at least {} A", exact(self.need)))
+            .margin(format!("{} A", exact(carries - self.need)));
+        let steps = format!(
+            "{} A x {} x {} %, terminals {column} °C: {} A",
+            exact(ampacity.table),
+            exact(ampacity.ambient),
+            exact(ampacity.percent),
+            exact(cap)
+        );
+        // A rating that is not marked is the code's own 60 or 75 °C, which is worth looking up.
+        let marked = self
+            .terminals
+            .is_some_and(|t| t.0.is_finite() && t.0 >= 60.0);
+        if carries < self.need {
+            shown.judge(Verdict::Beyond, format!("{} ({steps})", self.advice()))
+        } else if marked {
+            shown.judge(Verdict::Within, steps)
+        } else {
+            let note = format!("{steps}; the terminals' marking was not read.");
+            shown.judge(Verdict::WithinNote, note)
+        }
+    }
+
+    fn advice(&self) -> String {
+        let better = wire::smallest_under(
+            self.metal,
+            self.insulation,
+            self.ambient,
+            self.count,
+            self.terminals,
+            self.circuit_amps,
+            self.need,
+        );
+        match better {
+            Some(size) => format!(
                 "Pull {} or larger, or take load off the circuit.",
                 size.name
-            )
-        },
-    );
-    match (ampacity, cap) {
-        (Ok(ampacity), Some((cap, column))) => {
-            let carries = ampacity.corrected.min(cap);
-            let shown = shown
-                .value(exact(carries), "A")
-                .limit(format!("at least {} A", exact(need)))
-                .margin(format!("{} A", exact(carries - need)));
-            let steps = format!(
-                "{} A x {} x {} %, terminals {} °C: {} A",
-                exact(ampacity.table),
-                exact(ampacity.ambient),
-                exact(ampacity.percent),
-                column,
-                exact(cap)
-            );
-            // A rating that is not marked is the code's own 60 or 75 °C, which is worth looking up.
-            let marked = circuit
-                .terminals
-                .is_some_and(|t| t.0.is_finite() && t.0 >= 60.0);
-            working.lines.push(if carries < need {
-                shown.judge(Verdict::Beyond, format!("{advice} ({steps})"))
-            } else if marked {
-                shown.judge(Verdict::Within, steps)
-            } else {
-                let note = format!("{steps}; the terminals' marking was not read.");
-                shown.judge(Verdict::WithinNote, note)
-            });
+            ),
+            None => {
+                "Have a licensed electrician choose other conductors; none of the table carries it."
+                    .to_owned()
+            }
         }
-        (
-            Err(wire::WireError::Ambient | wire::WireError::Count | wire::WireError::Insulation),
-            _,
-        ) => {
-            ask(
-                working,
-                shown,
-                "ambient, insulation and number of conductors as possible figures",
-                "what the conductor carries depends on them",
-                "look along the run and read the print on the jacket",
-            );
-        }
-        (Err(error), _) => {
-            working
-                .lines
-                .push(shown.judge(Verdict::Beyond, format!("{advice} ({error})")));
-        }
-        (_, None) => working.lines.push(shown.judge(Verdict::Beyond, advice)),
     }
 }
 
@@ -269,6 +315,12 @@ fn judge_drop(
         );
     };
     let lost = found.larger();
+    working.lines.push(drop_line(shown, found, volts));
+    judge_motor_volts(working, motor, volts, lost);
+}
+
+fn drop_line(shown: Line, found: drop::Drop, volts: Volts) -> Line {
+    let lost = found.larger();
     let percent = 100.0 * lost.0 / volts.0;
     let shown = shown
         .value(figure(percent, 2), "%")
@@ -281,13 +333,36 @@ fn judge_drop(
             .by_impedance
             .map_or("not listed".into(), |v| format!("{} V", figure(v.0, 2)))
     );
-    working.lines.push(if percent <= 3.0 + 1e-9 {
+    if percent <= 3.0 + 1e-9 {
         shown.judge(Verdict::Within, methods)
+    } else if percent > 10.0 + 1e-9 {
+        let note = format!("Fit larger conductors: more than 10 % is lost ({methods}).");
+        shown.judge(Verdict::Beyond, note)
     } else {
         let note = format!("Consider larger conductors: more than 3 % is lost ({methods}).");
         shown.judge(Verdict::WithinNote, note)
-    });
-    judge_motor_volts(working, motor, volts, lost);
+    }
+}
+
+/// The stalled motor's current, where its plate bears a code letter; it informs and judges nothing.
+fn show_locked_rotor(working: &mut Working, motor: &Plate, phases: u8, volts: Volts) {
+    let found = (|| {
+        let letter = *motor.code_letter.value()?;
+        let hp = motor.power.value().and_then(|p| positive(p.hp()))?;
+        let rated = crate::supply::plate_at(motor, volts)?.volts;
+        Some((letter, current::locked_rotor(letter, hp, rated, phases)?))
+    })();
+    if let Some((letter, amps)) = found {
+        working.lines.push(
+            line("locked_rotor", "Locked-rotor current, at most")
+                .value(figure(amps, 1), "A")
+                .limit(format!("code letter {letter}"))
+                .rule(
+                    "top of the letter's range, kVA per horsepower",
+                    "NEC 430.7(B), Eq. 430.110(C)(1)a",
+                ),
+        );
+    }
 }
 
 /// Shaded-pole, split-capacitor and small motors carry no code letter; larger ones must.

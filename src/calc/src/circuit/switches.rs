@@ -6,7 +6,7 @@ use crate::installation::{Circuit, DisconnectKind, Installation};
 use crate::plate::Plate;
 use crate::shown::{Fill, ask, exact, figure, line, plausible, positive};
 use crate::units::Volts;
-use crate::working::{Verdict, Working};
+use crate::working::{Line, Verdict, Working};
 use rust_decimal::Decimal;
 
 /// Smallest rating of a disconnect in amperes: 115 % of the motor's current. Source: NEC 430.110(A).
@@ -66,101 +66,127 @@ pub(super) fn judge_disconnect(
         circuit.device_rating
     } else {
         disconnect.rating
-    }
-    .and_then(plausible);
-    let marked_hp = disconnect.horsepower.and_then(plausible).and_then(as_f64);
-    let small = hp <= 2.02 && volts.0 <= 300.0;
-    let by_rating = |shown: crate::working::Line, need: Decimal, rating: Decimal| {
-        let shown = shown
-            .value(exact(rating), "A")
-            .limit(format!("at least {} A", exact(need)))
-            .margin(format!("{} A", exact(rating - need)));
-        if rating >= need {
-            shown.judge(Verdict::Within, "The disconnect is rated for the motor.")
-        } else {
-            let note = format!(
-                "Fit a disconnect of {} A or more, or one rated in horsepower.",
-                exact(need)
-            );
-            shown.judge(Verdict::Beyond, note)
-        }
     };
-    let too_large = "Fit a motor-circuit switch rated in horsepower: this kind of switch serves \
-                     motors to 2 hp and 300 V only.";
-    let done = match (disconnect.kind, rating, marked_hp) {
-        (DisconnectKind::MotorCircuitSwitch, _, Some(marked)) => {
-            let shown = shown
-                .value(figure(marked, 3), "hp")
-                .limit(format!("at least {} hp", figure(hp, 3)));
-            Some(if marked >= hp * 0.989 {
-                shown.judge(
-                    Verdict::Within,
-                    "The switch is rated for the motor's horsepower.",
-                )
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Fit a switch rated for the motor's horsepower.",
-                )
-            })
-        }
-        (DisconnectKind::GeneralUseSwitch | DisconnectKind::AcSnapSwitch, _, _) if !small => {
-            Some(shown.judge(Verdict::Beyond, too_large))
-        }
-        (DisconnectKind::GeneralUseSwitch, Some(rating), _) => Some(by_rating(
-            shown.clone(),
-            general_switch_min(counted.amps),
-            rating,
-        )),
-        (DisconnectKind::AcSnapSwitch, Some(rating), _) => {
-            let limit = snap_switch_limit(rating);
-            let shown = shown
-                .clone()
-                .value(exact(counted.amps), "A")
-                .limit(format!("{} A (80 % of {} A)", exact(limit), exact(rating)))
-                .margin(format!("{} A", exact(limit - counted.amps)));
-            Some(if counted.amps <= limit {
-                shown.judge(Verdict::Within, "The snap switch is rated for the motor.")
-            } else {
-                shown.judge(
-                    Verdict::Beyond,
-                    "Fit a larger AC snap switch or a motor-circuit switch.",
-                )
-            })
-        }
-        (DisconnectKind::BranchBreaker, Some(rating), _) => Some(by_rating(
-            shown.clone(),
-            disconnect_min(counted.amps),
-            rating,
-        )),
-        (DisconnectKind::PlugAndSocket, _, _) if hp <= 0.337 => Some(shown.clone().judge(
-            Verdict::WithinNote,
-            "Plug and socket serve a portable motor of this size; a fixed machine needs a switch.",
-        )),
-        (DisconnectKind::PlugAndSocket, _, Some(marked)) => Some(if marked >= hp * 0.989 {
-            shown
-                .clone()
-                .judge(Verdict::WithinNote, "For a cord-connected machine only.")
-        } else {
-            shown.clone().judge(
-                Verdict::Beyond,
-                "Fit a plug and socket rated for the horsepower.",
-            )
-        }),
-        _ => None,
+    let switch = Switch {
+        kind: disconnect.kind,
+        rating: rating.and_then(plausible),
+        marked_hp: disconnect.horsepower.and_then(plausible).and_then(as_f64),
+        hp,
+        amps: counted.amps,
+        volts,
     };
-    match done {
+    match switch.judge(shown.clone()) {
         Some(line) => working.lines.push(line),
         None => ask(
             working,
-            line("disconnect", "Disconnecting means").rule(
-                "115 % of the current or a horsepower rating",
-                "NEC 430.109, 430.110",
-            ),
+            shown,
             "rating of the disconnect in amperes or horsepower",
             "it must open the motor's current, a stalled motor's included",
             "read its marking at the circuit's voltage",
         ),
+    }
+}
+
+/// The disconnect against the motor.
+struct Switch {
+    kind: DisconnectKind,
+    rating: Option<Decimal>,
+    marked_hp: Option<f64>,
+    hp: f64,
+    amps: Decimal,
+    volts: Volts,
+}
+
+impl Switch {
+    /// `None`: its rating is not known.
+    fn judge(&self, shown: Line) -> Option<Line> {
+        let small = self.hp <= 2.02 && self.volts.0 <= 300.0;
+        match (self.kind, self.rating) {
+            (DisconnectKind::MotorCircuitSwitch, _) => self.by_power(shown),
+            (DisconnectKind::GeneralUseSwitch | DisconnectKind::AcSnapSwitch, _) if !small => {
+                Some(shown.judge(
+                    Verdict::Beyond,
+                    "Fit a motor-circuit switch rated in horsepower: this kind of switch serves \
+                     motors to 2 hp and 300 V only.",
+                ))
+            }
+            (DisconnectKind::GeneralUseSwitch, Some(rating)) => {
+                Some(by_rating(shown, general_switch_min(self.amps), rating))
+            }
+            (DisconnectKind::AcSnapSwitch, Some(rating)) => Some(self.snap(shown, rating)),
+            (DisconnectKind::BranchBreaker, Some(rating)) => {
+                Some(by_rating(shown, disconnect_min(self.amps), rating))
+            }
+            (DisconnectKind::PlugAndSocket, _) => self.plug(shown),
+            (_, None) => None,
+        }
+    }
+
+    fn by_power(&self, shown: Line) -> Option<Line> {
+        let marked = self.marked_hp?;
+        let shown = shown
+            .value(figure(marked, 3), "hp")
+            .limit(format!("at least {} hp", figure(self.hp, 3)));
+        Some(if marked >= self.hp * 0.989 {
+            shown.judge(
+                Verdict::Within,
+                "The switch is rated for the motor's horsepower.",
+            )
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Fit a switch rated for the motor's horsepower.",
+            )
+        })
+    }
+
+    fn snap(&self, shown: Line, rating: Decimal) -> Line {
+        let limit = snap_switch_limit(rating);
+        let shown = shown
+            .value(exact(self.amps), "A")
+            .limit(format!("{} A (80 % of {} A)", exact(limit), exact(rating)))
+            .margin(format!("{} A", exact(limit - self.amps)));
+        if self.amps <= limit {
+            shown.judge(Verdict::Within, "The snap switch is rated for the motor.")
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Fit a larger AC snap switch or a motor-circuit switch.",
+            )
+        }
+    }
+
+    fn plug(&self, shown: Line) -> Option<Line> {
+        if self.hp <= 0.337 {
+            return Some(shown.judge(
+                Verdict::WithinNote,
+                "Plug and socket serve a portable motor of this size; a fixed machine needs a switch.",
+            ));
+        }
+        Some(if self.marked_hp? >= self.hp * 0.989 {
+            shown.judge(Verdict::WithinNote, "For a cord-connected machine only.")
+        } else {
+            shown.judge(
+                Verdict::Beyond,
+                "Fit a plug and socket rated for the horsepower.",
+            )
+        })
+    }
+}
+
+fn by_rating(shown: Line, need: Decimal, rating: Decimal) -> Line {
+    let shown = shown
+        .value(exact(rating), "A")
+        .limit(format!("at least {} A", exact(need)))
+        .margin(format!("{} A", exact(rating - need)));
+    if rating >= need {
+        shown.judge(Verdict::Within, "The disconnect is rated for the motor.")
+    } else {
+        let note = format!(
+            "Fit a disconnect of {} A or more, or one rated in horsepower.",
+            exact(need)
+        );
+        shown.judge(Verdict::Beyond, note)
     }
 }
 

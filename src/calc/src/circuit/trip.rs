@@ -36,19 +36,13 @@ pub(super) fn judge_overload(
         None if overload.kind == OverloadKind::Separate => false,
         None => {
             ask_protector(working, shown);
-            return judge_restart(working, installation, overload, protector);
+            return judge_restart(working, installation, overload, protector, "NEC 430.43");
         }
     };
     match overload.kind {
         OverloadKind::Separate => judge_setting(working, motor, overload.setting, volts),
         _ if in_motor => {
-            let most = (counted.basis == Basis::Table).then(|| protector_max(counted.amps));
-            let limit = match most {
-                Some(most) if motor.power.value().is_some_and(|p| p.hp() > 1.01) => {
-                    format!("acts at {} A at most", exact(most))
-                }
-                _ => "approved for the motor".into(),
-            };
+            let limit = protector_limit(motor, counted);
             working
                 .lines
                 .push(shown.value("inside the motor", "").limit(limit).judge(
@@ -67,67 +61,130 @@ pub(super) fn judge_overload(
             ));
         }
     }
-    judge_restart(working, installation, overload, protector);
+    judge_restart(working, installation, overload, protector, "NEC 430.43");
+}
+
+/// Over 1 hp a share of the table current; below that the protector is approved with the motor.
+fn protector_limit(motor: &Plate, counted: &Counted) -> String {
+    let large = motor.power.value().is_some_and(|p| p.hp() > 1.01);
+    if large && counted.basis == Basis::Table {
+        format!("acts at {} A at most", exact(protector_max(counted.amps)))
+    } else {
+        "approved for the motor".into()
+    }
+}
+
+/// What follows a trip.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum AfterTrip {
+    /// It stays off until somebody resets it.
+    StaysOff,
+    /// The separate device resets by itself.
+    Restarts,
+    /// The protector inside the motor resets by itself.
+    OwnProtector,
+    /// Impedance protection: it never trips.
+    Impedance,
+    /// Nothing protects, so nothing trips.
+    NoTrip,
+    /// The protector inside the motor decides and is not known.
+    AskProtector,
+    /// How the separate device resets is not known.
+    AskReset,
+}
+
+/// By the separate device or by the motor's own protector, whichever resets by itself; where a restart
+/// can hurt, an unknown protector beside a separate device is asked for too.
+fn after_trip(
+    overload: &Overload,
+    protector: Option<Protection>,
+    hurts: Option<bool>,
+) -> AfterTrip {
+    if overload.kind == OverloadKind::Separate {
+        return match (protector, overload.manual_reset) {
+            (Some(Protection::Automatic), _) => AfterTrip::OwnProtector,
+            (_, Some(false)) => AfterTrip::Restarts,
+            (_, None) => AfterTrip::AskReset,
+            (None, Some(true)) if hurts == Some(true) => AfterTrip::AskProtector,
+            (_, Some(true)) => AfterTrip::StaysOff,
+        };
+    }
+    match protector {
+        Some(Protection::Automatic) => AfterTrip::OwnProtector,
+        Some(Protection::Impedance) => AfterTrip::Impedance,
+        Some(Protection::Manual) => AfterTrip::StaysOff,
+        Some(Protection::NoProtector | Protection::Thermostat) => AfterTrip::NoTrip,
+        None => AfterTrip::AskProtector,
+    }
 }
 
 /// Whether the motor starts by itself after a trip. Where nothing protects, nothing trips and there is
 /// no such line. Source: NEC 430.43; impedance protection: NEC 430.32(B)(4), from memory.
-fn judge_restart(
+pub(super) fn judge_restart(
     working: &mut Working,
     installation: &Installation,
     overload: &Overload,
     protector: Option<Protection>,
+    source: &'static str,
 ) {
     let shown = line("restart", "Restart after a trip")
-        .rule("no automatic restart where it can hurt", "NEC 430.43");
-    let mut impedance = false;
-    let itself = match overload.kind {
-        OverloadKind::Separate => overload.manual_reset.map(|manual| !manual),
-        OverloadKind::InMotor | OverloadKind::NoDevice => match protector {
-            Some(Protection::Automatic) => Some(true),
-            Some(Protection::Impedance) => {
-                impedance = true;
-                Some(true)
-            }
-            Some(Protection::Manual) => Some(false),
-            Some(Protection::NoProtector | Protection::Thermostat) => return,
-            None => return ask_protector(working, shown),
-        },
-    };
-    let (verdict, note) = match (itself, installation.site.restart_can_hurt) {
-        (Some(false), Some(_)) => (
-            Verdict::Within,
-            "It stays off after a trip until somebody resets it.",
+        .rule("no automatic restart where it can hurt", source);
+    let hurts = installation.site.restart_can_hurt;
+    let after = after_trip(overload, protector, hurts);
+    match (after, hurts) {
+        (AfterTrip::NoTrip, _) => {}
+        (AfterTrip::AskProtector, _) if overload.kind == OverloadKind::Separate => ask(
+            working,
+            shown,
+            "protector inside the motor",
+            "one that resets by itself restarts the motor, whatever the separate device does",
+            "read the plate: thermally protected, automatic or manual, or nothing",
         ),
-        (Some(true), Some(false)) if impedance => (
+        (AfterTrip::AskProtector, _) => ask_protector(working, shown),
+        (AfterTrip::AskReset, _) | (_, None) => ask(
+            working,
+            shown,
+            "whether an unexpected restart can hurt, and how the device resets",
+            "a protector that resets by itself starts the fan without warning",
+            "look at guard and access; read manual or automatic on the device",
+        ),
+        (after, Some(hurts)) => {
+            let (verdict, note) = restart_note(after, hurts);
+            working.lines.push(shown.judge(verdict, note));
+        }
+    }
+}
+
+fn restart_note(after: AfterTrip, hurts: bool) -> (Verdict, &'static str) {
+    match (after, hurts) {
+        (AfterTrip::Impedance, false) => (
             Verdict::Within,
             "Protected by impedance, it never trips: it stays live while it is stalled and turns by \
              itself when it is freed; recorded as not hurting anybody.",
         ),
-        (Some(true), Some(true)) if impedance => (
+        (AfterTrip::Impedance, true) => (
             Verdict::Beyond,
             "Protected by impedance, it never trips: it stays live while it is stalled and turns by \
              itself when it is freed, which can hurt somebody here. Choose a motor with manual reset.",
         ),
-        (Some(true), Some(false)) => (
+        (AfterTrip::OwnProtector | AfterTrip::Restarts, false) => (
             Verdict::Within,
             "It restarts by itself; recorded as not hurting anybody.",
         ),
-        (Some(true), Some(true)) => (
+        (AfterTrip::OwnProtector, true) => (
+            Verdict::Beyond,
+            "The protector inside the motor resets by itself and restarts it, which can hurt somebody \
+             here. Choose a motor with manual reset.",
+        ),
+        (AfterTrip::Restarts, true) => (
             Verdict::Beyond,
             "Choose a motor or overload device with manual reset: a restart here can hurt somebody.",
         ),
-        _ => {
-            return ask(
-                working,
-                shown,
-                "whether an unexpected restart can hurt, and how the device resets",
-                "a protector that resets by itself starts the fan without warning",
-                "look at guard and access; read manual or automatic on the device",
-            );
-        }
-    };
-    working.lines.push(shown.judge(verdict, note));
+        _ => (
+            Verdict::Within,
+            "It stays off after a trip until somebody resets it.",
+        ),
+    }
 }
 
 fn ask_protector(working: &mut Working, shown: Line) {
@@ -162,18 +219,9 @@ fn judge_setting(working: &mut Working, motor: &Plate, setting: Option<Decimal>,
     let sure = overload_percent(factor, rise);
     let best = overload_percent(Some(1.15), None);
     let worst = overload_percent(None, None);
-    let judge = |p: OverloadPercent| {
-        if setting <= overload_max(plate, p.highest) {
-            Verdict::Within
-        } else if setting <= overload_max(plate, p.stepped_up) {
-            Verdict::WithinNote
-        } else {
-            Verdict::Beyond
-        }
-    };
-    let strong = sure == best;
-    let unknown = !strong && (factor.is_none() || rise.is_none());
-    if unknown && judge(best) != judge(worst) {
+    let unknown = sure != best && (factor.is_none() || rise.is_none());
+    let of = |percent| setting_verdict(setting, plate, percent);
+    if unknown && of(best) != of(worst) {
         return ask(
             working,
             shown.value(exact(setting), "A"),
@@ -192,26 +240,42 @@ fn judge_setting(working: &mut Working, motor: &Plate, setting: Option<Decimal>,
             exact(plate)
         ))
         .margin(format!("{} A", exact(most - setting)));
-    working.lines.push(match judge(sure) {
-        Verdict::Within if setting < plate => shown.judge(
+    let (verdict, note) = setting_note(of(sure), setting, plate, &exact(most));
+    working.lines.push(shown.judge(verdict, note));
+}
+
+fn setting_note(
+    verdict: Verdict,
+    setting: Decimal,
+    plate: Decimal,
+    most: &str,
+) -> (Verdict, String) {
+    match verdict {
+        Verdict::Within if setting < plate => (
             Verdict::WithinNote,
             format!(
-                "It will trip at full load; set it between {} and {} A.",
-                exact(plate),
-                exact(most)
+                "It will trip at full load; set it between {} and {most} A.",
+                exact(plate)
             ),
         ),
-        Verdict::Within => shown.judge(Verdict::Within, "The setting follows the plate."),
-        Verdict::WithinNote => shown.judge(
-            Verdict::WithinNote,
-            format!(
-                "Only where the motor will not start or carry its load on {} A.",
-                exact(most)
-            ),
+        Verdict::Within => (verdict, "The setting follows the plate.".into()),
+        Verdict::WithinNote => (
+            verdict,
+            format!("Only where the motor will not start or carry its load on {most} A."),
         ),
-        _ => shown.judge(
-            Verdict::Beyond,
-            format!("Set the overload device to {} A or less.", exact(most)),
+        _ => (
+            verdict,
+            format!("Set the overload device to {most} A or less."),
         ),
-    });
+    }
+}
+
+fn setting_verdict(setting: Decimal, plate: Decimal, percent: OverloadPercent) -> Verdict {
+    if setting <= overload_max(plate, percent.highest) {
+        Verdict::Within
+    } else if setting <= overload_max(plate, percent.stepped_up) {
+        Verdict::WithinNote
+    } else {
+        Verdict::Beyond
+    }
 }

@@ -3,7 +3,7 @@
 use super::RuleSet;
 use crate::installation::Metal;
 use crate::tables::nec;
-pub use crate::tables::nec::Size;
+pub use crate::tables::nec::{Size, SmallConductor};
 use crate::units::Celsius;
 use rust_decimal::Decimal;
 
@@ -84,7 +84,7 @@ pub fn ampacity(
     }
     let (_, factors) = nec::AMBIENT
         .iter()
-        .find(|(top, _)| ambient.0 <= *top)
+        .find(|(top, _)| ambient.0 <= *top + 1e-9)
         .ok_or(WireError::TooHot)?;
     let factor = factors
         .get(column)
@@ -164,14 +164,20 @@ pub fn smallest_under(
 /// Highest ordinary device for a small conductor, amperes; `None` above 10 AWG. It does not limit a
 /// motor circuit (NEC 240.4(G)). Source: NEC 240.4(D).
 pub fn small_conductor_device(size: &Size, metal: Metal) -> Option<Decimal> {
-    let amps = match (metal, size.name.as_str()) {
-        (Metal::Copper, "14") | (Metal::Aluminium, "12") => 15,
-        (Metal::Copper, "12") => 20,
-        (Metal::Aluminium, "10") => 25,
-        (Metal::Copper, "10") => 30,
-        _ => return None,
+    let material = match metal {
+        Metal::Copper => "cu",
+        Metal::Aluminium => "al_or_copper_clad_al",
     };
-    Some(Decimal::from(amps))
+    let row = small_conductor(&size.name, material)?;
+    Some(row.amps)
+}
+
+/// The row of 240.4(D) for a size and material (`cu`, `al_or_copper_clad_al`, `copper_clad_al`), with
+/// what else must hold and the editions that have it. Source: NEC 240.4(D).
+pub fn small_conductor(size: &str, material: &str) -> Option<&'static SmallConductor> {
+    nec::SMALL
+        .iter()
+        .find(|row| row.size == size && row.material == material)
 }
 
 pub(super) fn sections(rule_set: RuleSet) -> &'static str {

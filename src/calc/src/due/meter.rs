@@ -103,6 +103,8 @@ pub enum Refusal {
     NotANumber,
     /// An earlier day than the reading before it.
     DatesOutOfOrder,
+    /// At or above the figure at which the meter returns to zero.
+    BeyondRollover,
     /// Less than the one before, with no change of meter or return to zero.
     Decreasing,
     /// More run hours than hours have passed.
@@ -116,6 +118,7 @@ impl Refusal {
         match self {
             Refusal::NotANumber => "not_a_number",
             Refusal::DatesOutOfOrder => "dates_out_of_order",
+            Refusal::BeyondRollover => "beyond_rollover",
             Refusal::Decreasing => "decreasing",
             Refusal::MoreThanADay => "more_than_24_hours_per_day",
         }
@@ -134,6 +137,9 @@ pub fn refusal(
     if readings.iter().any(|reading| !reading.value.is_finite()) {
         return Some(Refusal::NotANumber);
     }
+    if beyond_rollover(readings, full) {
+        return Some(Refusal::BeyondRollover);
+    }
     if readings.windows(2).any(|pair| pair[1].on < pair[0].on) {
         return Some(Refusal::DatesOutOfOrder);
     }
@@ -145,6 +151,24 @@ pub fn refusal(
         pair[1].value - pair[0].value > 24.0 * days
     };
     (hours && total.windows(2).any(too_many)).then_some(Refusal::MoreThanADay)
+}
+
+/// Whether a reading is one that a meter which returns to zero at `full` cannot show.
+/// Source: common practice.
+pub fn beyond_rollover(readings: &[MeterReading], full: Option<f64>) -> bool {
+    full.is_some_and(|full| readings.iter().any(|reading| reading.value >= full))
+}
+
+/// The first return to zero that would have used more than half the meter's range: a misread or
+/// exchanged meter looks just like it, so that it is asked about. Source: common practice.
+pub fn doubtful_return(readings: &[MeterReading], full: Option<f64>) -> Option<MeterReading> {
+    let full = full?;
+    let mut pairs = readings.windows(2);
+    pairs
+        .find(|pair| {
+            pair[1].value < pair[0].value && full - pair[0].value + pair[1].value > full / 2.0
+        })
+        .map(|pair| pair[1])
 }
 
 /// What made work due.
@@ -293,7 +317,7 @@ pub fn predict(
     known.rate = known.rate.map(|_| rate.unwrap_or(0.0));
     let (due_at, on) = match known.forecast(Some(last_service), every) {
         Ok((due_at, .., on)) => (due_at, Some(on)),
-        Err(NoDue::NoForecast) => (last_service + every, None),
+        Err(NoDue::NoForecast | NoDue::Calendar) => (last_service + every, None),
         Err(why) => return Err(why),
     };
     let last = all.last().ok_or(NoDue::NoForecast)?;
@@ -354,6 +378,20 @@ mod tests {
         assert_eq!(total[1].value, 100_150.0);
         assert_eq!(refusal(&over, &[], None, true), Some(Refusal::Decreasing));
         assert_eq!(refusal(&over, &[], Some(100_000.0), true), None);
+    }
+
+    #[test]
+    fn a_reading_that_the_meter_cannot_show_and_a_doubtful_return() {
+        let list = |a, b| [at(date!(2024 - 01 - 01), a), at(date!(2024 - 03 - 01), b)];
+        let full = Some(10_000.0);
+        assert!(beyond_rollover(&list(1.0, 10_000.0), full));
+        assert!(!beyond_rollover(&list(1.0, 9_999.0), full));
+        assert!(!beyond_rollover(&list(1.0, 10_000.0), None));
+        let refused = refusal(&list(1.0, 12_000.0), &[], full, false);
+        assert_eq!(refused, Some(Refusal::BeyondRollover));
+        assert_eq!(doubtful_return(&list(9_900.0, 50.0), full), None);
+        let doubted = doubtful_return(&list(5_000.0, 4_900.0), full);
+        assert_eq!(doubted.map(|reading| reading.value), Some(4_900.0));
     }
 
     #[test]

@@ -19,8 +19,8 @@ pub mod zone;
 pub use closed::{Closed, Shift, shift};
 pub use grid::{add, before_season, chained, fixed_next, grid_after};
 pub use meter::{
-    Meter, MeterReading, Prediction, Refusal, Replacement, Trigger, continuous, forecast, predict,
-    rate_least_squares, recent, refusal, whichever_first,
+    Meter, MeterReading, Prediction, Refusal, Replacement, Trigger, beyond_rollover, continuous,
+    doubtful_return, forecast, predict, rate_least_squares, recent, refusal, whichever_first,
 };
 pub use nested::{Service, Visit, drift, visits};
 pub use next::{next, upcoming};

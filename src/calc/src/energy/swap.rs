@@ -1,6 +1,8 @@
 //! A better motor in place of the old one: power, energy and money saved, and when it pays back.
 
-use super::{EnergyError, KW_PER_HP, Payback, above_zero, hours, payback, percent, shown, within};
+use super::{
+    EnergyError, KW_PER_HP, Payback, above_zero, hours, judge_load, payback, percent, shown, within,
+};
 use crate::shown::{Fill, ask, figure, line};
 use crate::units::Rpm;
 use crate::working::{Line, Verdict, Working};
@@ -110,6 +112,12 @@ pub fn swap(
         load: asked.load * grown,
     };
     lay_open(&mut saving, asked.speeds.map(|_| grown));
+    let highest = saving.load.max(asked.load);
+    if highest > 1.0 + 1e-9 {
+        let shown = shown("load", "Load, share of the rated output", highest, "")
+            .rule("load x (n2 / n1)^3, the higher of old and new", "fan laws");
+        saving.working.lines.push(judge_load(shown, highest));
+    }
     let given = [hours_a_year, price, extra_cost].map(|given| given.is_some());
     end(&mut saving, grown, lacks(given));
     Ok(saving)

@@ -1,7 +1,8 @@
 //! A motor's year from one reading: power, energy, money, and how far it is loaded.
 
 use super::{
-    EnergyError, Input, Metered, above_zero, hours, load_share, metered, shown, within, yearly_kwh,
+    EnergyError, Input, Metered, above_zero, hours, judge_load, load_share, metered, shown, within,
+    yearly_kwh,
 };
 use crate::shown::{Fill, ask, line};
 use crate::units::Watts;
@@ -133,27 +134,27 @@ fn load(out: &mut Year, asked: &YearInput, input: Input) -> Result<(), EnergyErr
         "input power x efficiency / rated output",
         "definition of efficiency",
     );
-    let lacks = match (input, asked.rated, asked.full_load_percent) {
-        (_, None, None) => return Ok(()),
-        (Input::Known(watts), Some(rated), Some(percent)) => {
-            let load = load_share(watts, rated, percent)?;
-            out.load = Some(load);
-            out.working.lines.push(
-                shown("load", "Load, share of the rated output", load, "")
-                    .rule("input power x efficiency / rated output", "definition of efficiency")
-                    .note(if load < 0.5 {
-                        "Below half load the efficiency is lower than at full load, and so is the real \
-                         load; how much is not guessed."
-                    } else {
-                        "With the efficiency at full load; fair from about half load up."
-                    }),
-            );
-            return Ok(());
-        }
-        (Input::AtMost(_), ..) => "power factor",
-        (_, None, _) => "rated output of the motor",
-        (.., None) => "efficiency at full load",
-    };
+    let lacks =
+        match (input, asked.rated, asked.full_load_percent) {
+            (_, None, None) => return Ok(()),
+            (Input::Known(watts), Some(rated), Some(percent)) => {
+                let load = load_share(watts, rated, percent)?;
+                out.load = Some(load);
+                let shown = shown("load", "Load, share of the rated output", load, "")
+                .rule("input power x efficiency / rated output", "definition of efficiency")
+                .note(if load < 0.5 {
+                    "Below half load the efficiency is lower than at full load, and so is the real \
+                     load; how much is not guessed."
+                } else {
+                    "With the efficiency at full load; fair from about half load up."
+                });
+                out.working.lines.push(judge_load(shown, load));
+                return Ok(());
+            }
+            (Input::AtMost(_), ..) => "power factor",
+            (_, None, _) => "rated output of the motor",
+            (.., None) => "efficiency at full load",
+        };
     ask(
         &mut out.working,
         shown_load,

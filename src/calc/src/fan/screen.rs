@@ -1,5 +1,6 @@
 //! Pressure lost in screens, grills and guards, by each named correlation in its own range only.
 
+use crate::shown::figure;
 use crate::units::Millimetres;
 
 /// A correlation of loss coefficient and open area. The coefficient always goes with the velocity of
@@ -27,13 +28,13 @@ pub enum Correlation {
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum NoLoss {
     /// The open area is outside what the correlation was made for.
-    #[error("the open area {0} is outside {1} to {2}, for which this correlation was made")]
+    #[error("the open area {} is outside {} to {}, for which this correlation was made", figure(*.0, 4), figure(*.1, 4), figure(*.2, 4))]
     OpenArea(f64, f64, f64),
     /// The correlation goes by Reynolds number and none is known.
     #[error("this correlation needs the Reynolds number of the gap between the wires")]
     NoReynolds,
     /// The Reynolds number is outside.
-    #[error("the Reynolds number {0} is below {1}, where this correlation begins")]
+    #[error("the Reynolds number {} is below {}, where this correlation begins", figure(*.0, 1), figure(*.1, 1))]
     Reynolds(f64, f64),
 }
 

@@ -25,6 +25,9 @@ pub struct Limits {
     pub wheel: Option<Rpm>,
 }
 
+/// Service factors that plates carry. Source: NEMA MG 1; common practice.
+pub const SERVICE_FACTORS: std::ops::RangeInclusive<f64> = 1.0..=1.5;
+
 /// Adds the verdicts on motor and wheel at a new speed.
 ///
 /// The shaft power is held against the motor's rated power; up to its service factor there is a note,
@@ -32,6 +35,51 @@ pub struct Limits {
 pub fn judge(working: &mut Working, power: Option<Watts>, speed: Rpm, limits: &Limits) {
     judge_motor(working, power, limits);
     judge_wheel(working, speed, limits.wheel);
+}
+
+/// As [`judge`], from the speed and power now: a motor that is overloaded already is said, and the
+/// wheel's limit is not asked for where the wheel turns no faster than it did.
+/// Source: common practice.
+pub fn judge_change(
+    working: &mut Working,
+    (now, power_now): (Rpm, Option<Watts>),
+    (speed, power): (Rpm, Option<Watts>),
+    limits: &Limits,
+) {
+    judge_now(working, power_now, limits);
+    judge_motor(working, power, limits);
+    if limits.wheel.is_some() || speed.0 > now.0 {
+        judge_wheel(working, speed, limits.wheel);
+    }
+}
+
+/// The power now above the rated one, and above the service factor where it is known.
+pub fn judge_now(working: &mut Working, power: Option<Watts>, limits: &Limits) {
+    let (Some(power), Some(rated)) = (power, limits.motor) else {
+        return;
+    };
+    let share = power.0 / rated.0;
+    let (verdict, _) = motor_verdict(share, limits.service_factor);
+    if verdict == Verdict::Within {
+        return;
+    }
+    let note = match verdict {
+        Verdict::Beyond => {
+            "Overloaded already: keep no such load on it, and find out why it is there."
+        }
+        _ => "Inside the service factor already: no reserve is left.",
+    };
+    working.lines.push(
+        line("motor_power_now", "Shaft power now against the motor")
+            .value(figure(power.0, 1), "W")
+            .limit(format!("{} W rated", figure(rated.0, 1)))
+            .margin(format!("{} % of rated", figure(100.0 * share, 1)))
+            .rule(
+                "shaft power at most the rated power",
+                "common practice; service factor NEMA MG 1",
+            )
+            .judge(verdict, note),
+    );
 }
 
 fn judge_motor(working: &mut Working, power: Option<Watts>, limits: &Limits) {
@@ -143,6 +191,24 @@ mod tests {
             verdict(900.0, 1000.0, Limits::default()),
             Some(Verdict::NotKnownYet)
         );
+    }
+
+    #[test]
+    fn a_motor_overloaded_now_is_said_and_slowing_down_asks_for_no_wheel_limit() {
+        let limits = Limits {
+            motor: Some(Watts(1000.0)),
+            ..Limits::default()
+        };
+        let mut working = Working::default();
+        let now = (Rpm(1000.0), Some(Watts(1300.0)));
+        judge_change(&mut working, now, (Rpm(800.0), Some(Watts(665.6))), &limits);
+        let said = working
+            .line("motor_power_now")
+            .and_then(|line| line.verdict);
+        assert_eq!(said, Some(Verdict::Beyond));
+        assert!(working.line("wheel_speed").is_none() && working.missing.is_empty());
+        judge_change(&mut working, now, (Rpm(1100.0), None), &limits);
+        assert!(working.line("wheel_speed").is_some());
     }
 
     proptest! {

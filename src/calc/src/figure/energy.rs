@@ -1,9 +1,11 @@
 //! Topics. Energy and money, efficiency and ratings.
 
+use super::sheet::tidied;
 use super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, want};
 use crate::efficiency::{self, Kind, Marked, Part, Question};
 use crate::energy::{self, EnergyError, Input, Metered, Payback, Swap, YearInput};
 use crate::units::{Amps, Rpm, Volts, Watts};
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 mod estimates;
@@ -95,7 +97,7 @@ const ENERGY: Topic = Topic {
             "share of the rated output, fair from half load up",
         ),
     ],
-    run: run_energy,
+    run: |given| Ok(tidied(run_energy(given)?)),
 };
 
 fn run_energy(given: &Given) -> Result<Figure, Trouble> {
@@ -192,7 +194,7 @@ const PAYBACK: Topic = Topic {
             "load of the new motor with the changed speed",
         ),
     ],
-    run: run_payback,
+    run: |given| Ok(tidied(run_payback(given)?)),
 };
 
 /// Both speeds or none.
@@ -308,11 +310,22 @@ fn marked(given: &Given) -> Result<Marked, Trouble> {
     }
 }
 
+/// The marked efficiency, in percent and not as a share.
+fn marked_percent(given: &Given) -> Result<Option<Decimal>, Trouble> {
+    match given.decimal("marked_efficiency_percent")? {
+        Some(percent) if percent < Decimal::from(5) || percent >= Decimal::from(100) => {
+            let words = "Give the efficiency in percent, such as 86.5: from 5 to below 100";
+            Err(Trouble::of("marked_efficiency_percent", words))
+        }
+        read => Ok(read),
+    }
+}
+
 fn run_efficiency(given: &Given) -> Result<Figure, Trouble> {
     let kind = match given.need_choice("kind")? {
         "three_phase" => Kind::Polyphase,
         "capacitor_start" => Kind::CapacitorStart,
-        _ => Kind::Other,
+        _ => return Ok(Figure::new(efficiency::not_covered()).with("covered", false)),
     };
     let asked = Question {
         kind,
@@ -322,7 +335,7 @@ fn run_efficiency(given: &Given) -> Result<Figure, Trouble> {
         frame_digits: given
             .whole("frame_digits")?
             .and_then(|digits| u32::try_from(digits).ok()),
-        marked: given.decimal("marked_efficiency_percent")?,
+        marked: marked_percent(given)?,
     };
     let found = efficiency::floors(&asked);
     let of = |wanted: fn(Part) -> bool| {

@@ -1,9 +1,13 @@
 //! What was given to a topic, read field by field with a clear sentence for what cannot be read.
 
+mod figures;
+
+pub(crate) use figures::fraction;
+use figures::{decimal, number};
+
 use super::{Takes, Trouble, Want};
 use rust_decimal::Decimal;
 use serde_json::{Map, Value};
-use std::str::FromStr;
 use time::macros::format_description;
 use time::{Date, PrimitiveDateTime};
 
@@ -46,14 +50,23 @@ impl<'a> Given<'a> {
         read.ok_or_else(|| Trouble::of(name, format!("Not given: {}", self.label(name))))
     }
 
-    /// A finite number; a text is read as decimals or a fraction (`1/2`, `7 1/2`, `7-1/2`).
+    /// Unit of the field; a text may end in it.
+    fn unit(&self, name: &str) -> &'static str {
+        self.wants
+            .iter()
+            .find(|want| want.name == name)
+            .map_or("", |want| want.unit)
+    }
+
+    /// A finite number; a text is read as decimals or a fraction (`1/2`, `7 1/2`, `7-1/2`), with or
+    /// without the unit of the field. Two voltages in one text, `230/460`, are not one number.
     pub fn number(&self, name: &str) -> Result<Option<f64>, Trouble> {
         let Some(value) = self.raw(name) else {
             return Ok(None);
         };
-        number(value)
+        number(value, self.unit(name))
             .map(Some)
-            .ok_or_else(|| Trouble::of(name, "Give a number, such as 12.5 or 1/2"))
+            .ok_or_else(|| Trouble::of(name, "Give one number, such as 12.5 or 1/2"))
     }
 
     /// A finite number above zero.
@@ -87,10 +100,10 @@ impl<'a> Given<'a> {
         let Some(value) = self.raw(name) else {
             return Ok(None);
         };
-        decimal(value)
+        decimal(value, self.unit(name))
             .filter(|value| *value >= Decimal::ZERO && *value <= Decimal::from(1_000_000))
             .map(Some)
-            .ok_or_else(|| Trouble::of(name, "Give a number from 0 to 1 000 000"))
+            .ok_or_else(|| Trouble::of(name, "Give one number from 0 to 1 000 000"))
     }
 
     /// An exact figure that must be there.
@@ -229,7 +242,8 @@ impl<'a> Given<'a> {
 
     /// A list of finite numbers.
     pub fn numbers(&self, name: &str) -> Result<Option<Vec<f64>>, Trouble> {
-        self.list(name, "numbers", number)
+        let unit = self.unit(name);
+        self.list(name, "numbers", |item| number(item, unit))
     }
 
     /// A list of numbers that must be there.
@@ -240,14 +254,18 @@ impl<'a> Given<'a> {
     /// A list of lists of finite numbers.
     pub fn number_lists(&self, name: &str) -> Result<Option<Vec<Vec<f64>>>, Trouble> {
         self.list(name, "lists of numbers", |item| {
-            item.as_array()?.iter().map(number).collect()
+            item.as_array()?
+                .iter()
+                .map(|value| number(value, ""))
+                .collect()
         })
     }
 
     /// A list of exact figures, each zero or above.
     pub fn decimals(&self, name: &str) -> Result<Option<Vec<Decimal>>, Trouble> {
+        let unit = self.unit(name);
         self.list(name, "numbers, zero or above", |item| {
-            decimal(item).filter(|value| *value >= Decimal::ZERO)
+            decimal(item, unit).filter(|value| *value >= Decimal::ZERO)
         })
     }
 
@@ -269,7 +287,7 @@ impl<'a> Given<'a> {
         let fields = value
             .as_object()
             .ok_or_else(|| Trouble::of(name, "Give an object of numbers by name"))?;
-        let one = |(key, value): (&String, &Value)| match number(value) {
+        let one = |(key, value): (&String, &Value)| match number(value, "") {
             Some(value) => Ok((key.clone(), value)),
             None => Err(Trouble::of(format!("{name}.{key}"), "Give a number")),
         };
@@ -304,7 +322,6 @@ impl<'a> Given<'a> {
             let fields = item
                 .as_object()
                 .ok_or_else(|| Trouble::of(place.clone(), "Give an object here"))?;
-            refuse_unknown(fields, wants).map_err(|trouble| trouble.inside(&place))?;
             read(&Given::new(fields, wants)).map_err(|trouble| trouble.inside(&place))
         };
         items
@@ -328,67 +345,10 @@ impl<'a> Given<'a> {
         let fields = value
             .as_object()
             .ok_or_else(|| Trouble::of(name, "Give an object"))?;
-        refuse_unknown(fields, wants).map_err(|trouble| trouble.inside(name))?;
         read(&Given::new(fields, wants))
             .map(Some)
             .map_err(|trouble| trouble.inside(name))
     }
-}
-
-/// Inside lists and objects a name that is not known has no place of its own to be listed: refused.
-fn refuse_unknown(fields: &Map<String, Value>, wants: &[Want]) -> Result<(), Trouble> {
-    let unknown = fields
-        .keys()
-        .find(|key| !wants.iter().any(|want| want.name == key.as_str()));
-    match unknown {
-        None => Ok(()),
-        Some(key) => {
-            let names: Vec<&str> = wants.iter().map(|want| want.name).collect();
-            let known = names.join(", ");
-            Err(Trouble::of(key.clone(), format!("Not one of {known}")))
-        }
-    }
-}
-
-fn number(value: &Value) -> Option<f64> {
-    match value {
-        Value::Number(number) => number.as_f64(),
-        Value::String(text) => fraction(text),
-        _ => None,
-    }
-    .filter(|value| value.is_finite() && value.abs() <= 1e15)
-}
-
-fn decimal(value: &Value) -> Option<Decimal> {
-    match value {
-        Value::Number(number) => {
-            let text = number.to_string();
-            Decimal::from_str(&text)
-                .or_else(|_| Decimal::from_scientific(&text))
-                .ok()
-        }
-        Value::String(text) => Decimal::from_str(text.trim()).ok().or_else(|| {
-            let value = fraction(text)?;
-            Decimal::from_str(&format!("{value:.6}")).ok()
-        }),
-        _ => None,
-    }
-}
-
-/// `12.5`, `1/2`, `7 1/2` or `7-1/2`.
-pub(crate) fn fraction(text: &str) -> Option<f64> {
-    let text = text.trim();
-    if let Ok(value) = text.parse::<f64>() {
-        return Some(value);
-    }
-    let (whole, part) = match text.rsplit_once([' ', '-']) {
-        Some((whole, part)) => (whole.trim().parse::<u32>().ok()?, part),
-        None => (0, text),
-    };
-    let (over, under) = part.split_once('/')?;
-    let over: u32 = over.trim().parse().ok()?;
-    let under: u32 = under.trim().parse().ok().filter(|under| *under > 0)?;
-    Some(f64::from(whole) + f64::from(over) / f64::from(under))
 }
 
 fn date(value: &Value) -> Option<Date> {
@@ -421,8 +381,8 @@ mod tests {
 
     static ROW: &[Want] = &[want("hp", "Power", Takes::Number)];
     static WANTS: &[Want] = &[
-        want("hp", "Power", Takes::Number),
-        want("amps", "Amperes", Takes::Number),
+        want("hp", "Power", Takes::Number).unit("hp"),
+        want("amps", "Amperes", Takes::Number).unit("A"),
         want("on", "Date", Takes::Date),
         want(
             "kind",
@@ -437,12 +397,15 @@ mod tests {
     }
 
     #[test]
-    fn fractions_are_read_as_the_trade_writes_them() {
-        assert_eq!(fraction("7 1/2"), Some(7.5));
-        assert_eq!(fraction("7-1/2"), Some(7.5));
-        assert_eq!(fraction("1/6"), Some(1.0 / 6.0));
-        assert_eq!(fraction("1/0"), None);
-        assert_eq!(fraction("fast"), None);
+    fn a_text_may_end_in_the_unit_of_its_field() {
+        let read = |text: &str| with(json!({"hp": text}), |given| given.number("hp"));
+        assert_eq!(read("7.5 hp"), Ok(Some(7.5)));
+        assert_eq!(read("7 1/2HP"), Ok(Some(7.5)));
+        assert!(read("7.5 kW").is_err());
+        let trouble = read("230/460").unwrap_err();
+        assert!(trouble.message.starts_with("Give one number"));
+        let amps = with(json!({"amps": "100 A"}), |given| given.decimal("amps"));
+        assert_eq!(amps, Ok(Some(Decimal::from(100))));
     }
 
     #[test]
@@ -462,7 +425,7 @@ mod tests {
         let trouble = with(json!({"motors": [{"kw": 5}]}), |given| {
             given.rows("motors", |row| row.need_positive("hp"))
         });
-        assert_eq!(trouble.unwrap_err().field.as_deref(), Some("motors.0.kw"));
+        assert_eq!(trouble.unwrap_err().field.as_deref(), Some("motors.0.hp"));
         let trouble = with(json!({"hp": null}), |given| given.need_positive("hp"));
         assert_eq!(trouble.unwrap_err().message, "Not given: Power");
     }

@@ -67,27 +67,57 @@ pub fn answer(topic: &Topic, fields: &Map<String, Value>) -> Result<Figure, Trou
 /// Runs one topic on one JSON object and gives the answers with their working.
 ///
 /// The answers stand beside `working`; an answer that is a bare list or word stands under `result`.
-/// Fields the topic does not know are listed under `not_understood`, so that a mistyped name is
-/// never taken for a value that was not given.
+/// Fields the topic does not know are listed under `not_understood` and in the working's cautions, so
+/// that a mistyped name is never taken for a value that was not given.
 /// # Errors
 /// As [`answer`], and when the input is no object.
 pub fn run(topic: &Topic, input: &Value) -> Result<Value, Trouble> {
     let Value::Object(fields) = input else {
         return Err(Trouble::new("Give one JSON object with the topic's fields"));
     };
-    let figure = answer(topic, fields)?;
+    let mut figure = answer(topic, fields)?;
+    let mut names = Vec::new();
+    unknown(fields, topic.wants, "", &mut names);
+    if !names.is_empty() {
+        let told = format!("Not read: {}.", names.join(", "));
+        figure.working.cautions.push(told.into());
+    }
+    let unknown: Vec<Value> = names.into_iter().map(Value::from).collect();
     let mut out = figure.answers;
-    let known = |name: &str| topic.wants.iter().any(|want| want.name == name);
-    let unknown: Vec<Value> = fields
-        .keys()
-        .filter(|name| !known(name))
-        .map(|name| name.as_str().into())
-        .collect();
     if !unknown.is_empty() {
-        out.insert("not_understood".into(), unknown.into());
+        // A topic that reads text lists there what it could not read of it.
+        match out.get_mut("not_understood") {
+            Some(Value::Array(parts)) => parts.extend(unknown),
+            _ => {
+                out.insert("not_understood".into(), unknown.into());
+            }
+        }
     }
     out.insert("working".into(), shown(&figure.working));
     Ok(Value::Object(out))
+}
+
+/// Names that no want lists, those inside lists and objects by their place: `motors.0.ocpd`.
+fn unknown(fields: &Map<String, Value>, wants: &[Want], place: &str, names: &mut Vec<String>) {
+    for (name, value) in fields {
+        let Some(want) = wants.iter().find(|want| want.name == name) else {
+            names.push(format!("{place}{name}"));
+            continue;
+        };
+        match (&want.takes, value) {
+            (Takes::Rows(wants), Value::Array(rows)) => {
+                for (at, row) in rows.iter().enumerate() {
+                    if let Value::Object(row) = row {
+                        unknown(row, wants, &format!("{place}{name}.{at}."), names);
+                    }
+                }
+            }
+            (Takes::Group(wants), Value::Object(group)) => {
+                unknown(group, wants, &format!("{place}{name}."), names);
+            }
+            _ => {}
+        }
+    }
 }
 
 /// A working as JSON, its verdict in words beside its lines.

@@ -110,9 +110,30 @@ pub(super) fn temperature(given: &Given, stem: &str) -> Result<Option<f64>, Trou
     }
 }
 
-/// To twelve figures, so that turning inches into millimetres and back leaves no trace.
+/// To twelve figures, so that turning inches into millimetres and back leaves no trace; no zero has a
+/// sign.
 fn tidy(value: f64) -> f64 {
-    format!("{value:.11e}").parse().unwrap_or(value)
+    format!("{value:.11e}").parse().unwrap_or(value) + 0.0
+}
+
+/// The same for every figure among the answers.
+pub(super) fn tidied(mut figure: Figure) -> Figure {
+    for value in figure.answers.values_mut() {
+        tidy_value(value);
+    }
+    figure
+}
+
+fn tidy_value(value: &mut Value) {
+    match value {
+        Value::Number(number) if number.is_f64() => {
+            if let Some(tidied) = number.as_f64().map(tidy) {
+                *value = tidied.into();
+            }
+        }
+        Value::Array(items) => items.iter_mut().for_each(tidy_value),
+        _ => {}
+    }
 }
 
 /// Trouble where both ways to tell one thing were used.

@@ -1,6 +1,7 @@
 //! Topics. Spares and reorder points.
 
 use super::life::whole;
+use super::sheet::tidied;
 use super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, want};
 use crate::stock::{self, Demand, Shelf};
 
@@ -69,7 +70,7 @@ pub(super) static TOPICS: &[Topic] = &[
             answer("reorder_point", "", "position at which to order"),
             answer("reorder_point_units", "", "the same in whole pieces"),
         ],
-        run: reorder,
+        run: |given| Ok(tidied(reorder(given)?)),
     },
     Topic {
         name: "economic_lot",

@@ -28,8 +28,8 @@ attributes! {
         "not below the shaft power taken; at most two standard sizes larger without more work",
         "NEMA MG 1 14.37.1; sizes: common practice";
     SPEED: "speed", "Full-load speed", "rpm",
-        "direct: rise within 5 % if the power allows it, same poles; belt: within 5 %",
-        "NEMA MG 1 12.46 (value from memory); 5 %: common practice";
+        "direct: rise within 5 % if power and wheel allow it, same poles; belt: within 5 %",
+        "NEMA MG 1 12.46 (value from memory); torque balance and 5 %: common practice; smallest sheave: NEMA MG 1 14.42 (from memory)";
     TAPS: "taps", "Speed taps", "", "at least the taps in use", "common practice";
     CONTROL: "control", "Speed control", "", "the motor type stands the control",
         "common practice: the starting switch closes again at low speed; three-phase and electronic motors from memory";
@@ -37,7 +37,7 @@ attributes! {
         "common practice";
     AMPS: "amps", "Full-load amps", "A",
         "within 10 % of the old, or within what switch and circuit are rated for",
-        "NEMA MG 1 12.47; NEC 430.32(A)(1)";
+        "NEMA MG 1 12.47; NEC 430.32(A)(1), 430.110(A)";
     ROTATION: "rotation", "Rotation", "", "same direction seen from the shaft end", "physics";
     REVERSIBLE: "reversible", "Reversing in service", "", "reverses if the machine reverses",
         "common practice";

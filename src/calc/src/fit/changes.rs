@@ -5,11 +5,9 @@ use super::known::{Facts, opt};
 use super::say::{amps, change, hp, short};
 use crate::fan::speed_change;
 use crate::installation::Drive;
-use crate::motor::{
-    FullLoad, Load, Running, poles_from_plate_speed, running_speed, synchronous_speed,
-};
+use crate::motor::Running;
 use crate::plate::Plate;
-use crate::units::{Hertz, Rpm, Watts};
+use crate::units::Rpm;
 use crate::working::{Line, Missing, Text, Verdict, Working};
 
 const BALANCE: &str = "torque balance T_FL (ns - n)/(ns - n_FL) = T0 (n/n0)^2";
@@ -54,37 +52,19 @@ fn missing(what: &'static str, why: &'static str, how: &'static str) -> Missing 
     }
 }
 
-/// Where motor and machine settle; `None` if the shaft power or the motor's slip is not known.
-fn balance(f: &Facts) -> Option<Running> {
-    let kind = f.new_type?;
-    let speed = Rpm(f.new_speed?);
-    let hertz = Hertz(f.hertz?);
-    let poles = poles_from_plate_speed(kind, speed, hertz).ok()?;
-    let synchronous = synchronous_speed(hertz, poles).ok()?;
-    let motor = FullLoad {
-        power: Watts(f.new_power?),
-        speed,
-        synchronous,
-    };
-    let load = Load {
-        power: Watts(f.load?),
-        at: Rpm(opt(f.driven.shaft_power_at)?),
-    };
-    running_speed(motor, load).ok()
-}
-
 /// What changes with this motor: running speed, flow, pressure, shaft power, load, amps.
 ///
-/// By torque balance (see [`running_speed`]) where the shaft power and the speed of its measuring
+/// By torque balance (see [`crate::motor::running_speed`]) where the shaft power and the speed of its measuring
 /// are known, else by the ratio of the plate speeds. On a belt the sheaves are taken as they are.
 /// Valid for fans and pumps on a fixed system, and for a load fraction up to 1.3. Lines judge
-/// nothing, except that a motor loaded beyond its plate power is `DoNotFit`. No errors: what
+/// nothing, except that a motor loaded beyond its plate power is `DoNotFit`, as it is by
+/// [`super::judge`]. No errors: what
 /// cannot be worked out is listed as missing. Source: fan laws, AMCA 201; torque balance, common
 /// practice.
 pub fn changes(need: &Need, candidate: &Plate) -> Working {
     let f = Facts::new(need, candidate);
     let mut out = Working::new("What changes with this motor");
-    let run = balance(&f);
+    let run = f.settled();
     let by = if run.is_some() {
         BALANCE
     } else {
@@ -110,6 +90,12 @@ pub fn changes(need: &Need, candidate: &Plate) -> Working {
     let mut speed = line("running_speed", "Running speed", short(after, 0), "rpm", by);
     speed.margin = change(ratios.flow).into();
     speed.note = format!("was {} rpm", short(before, 0)).into();
+    if let (Some(limit), true) = (
+        opt(f.driven.wheel_limit),
+        f.driven.drive != Some(Drive::Belt),
+    ) {
+        speed.limit = format!("wheel {}", short(limit, 0)).into();
+    }
     out.lines.push(speed);
     if f.driven.drive == Some(Drive::Belt)
         && let Some(driven) = opt(f.driven.driven_speed)
@@ -185,8 +171,11 @@ fn power_lines(f: &Facts, ratio: f64, run: Option<Running>, out: &mut Working) {
     );
     load.limit = "100".into();
     load.margin = format!("{:+.1} %", 100.0 * (1.0 - fraction)).into();
-    // Plates round; half a percent is no overload.
-    if fraction > 1.005 {
+    // Plates round; half a percent is no overload, nor is a speed within the plate's tolerance. On a
+    // belt the sheaves shown here are the old ones, and the fit names the new.
+    let follows = matches!(f.driven.drive, Some(Drive::Direct | Drive::Coupled));
+    let need = f.taken().zip(f.new_power);
+    if follows && need.is_some_and(|(need, power)| need > power * 1.005) {
         load.verdict = Some(Verdict::DoNotFit);
         load.note = "Loaded beyond its plate power.".into();
     }

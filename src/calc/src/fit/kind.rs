@@ -1,11 +1,11 @@
 //! What the kind of motor brings with it: type, capacitor, protection, bearings, duty, efficiency.
 
+use super::amps::{overload_limit, overload_setting, separate_overload};
 use super::attribute as a;
 use super::known::{Facts, get, num};
 use super::question as q;
 use super::say::short;
 use super::sink::{Said, Sink};
-use super::supply::separate_overload;
 use super::work::Work;
 use crate::installation::Drive;
 use crate::plate::{Bearing, Duty, MotorType, Position, Protection};
@@ -24,6 +24,13 @@ pub(super) fn motor_type(f: &Facts, sink: &mut impl Sink) {
     // A drive nobody has looked at is already a question of its own; here it counts as loaded.
     let shaft_mounted = f.driven.drive == Some(Drive::Direct);
     if old == new {
+        if old == ElectronicallyCommutated {
+            sink.caution(|| {
+                "Electronic motors: control signal and kind (constant torque or constant flow) \
+                 must be the same too."
+                    .into()
+            });
+        }
         return sink.judge(&a::TYPE, Same, say(""));
     }
     match (old, new) {
@@ -174,13 +181,27 @@ pub(super) fn protection(f: &Facts, sink: &mut impl Sink) {
                 say("thermostat", note),
             );
         }
-        Protection::NoProtector if separate_overload(f) => {
-            let note = "The separate overload protects it, once set for this motor.";
-            sink.judge(&a::PROTECTION, best, say("none", note));
+        Protection::NoProtector => no_protector(f, best, sink),
+    }
+}
+
+/// Nothing in the motor: the separate overload must be set for it, or one must be fitted.
+fn no_protector(f: &Facts, best: Verdict, sink: &mut impl Sink) {
+    let say = |note: &'static str| move || Said::of("none", note);
+    let limit = f.amps(f.new).map(|amps| overload_limit(f, amps));
+    if !separate_overload(f) {
+        let note = "No protector in the motor and no separate overload seen.";
+        return sink.work(&a::PROTECTION, &[Work::FitOverload { limit }], say(note));
+    }
+    match (limit, overload_setting(f)) {
+        (Some((amps, percent)), Some(setting)) if setting > amps + 1e-9 => {
+            let note = "The separate overload is set higher than this motor allows.";
+            let work = Work::SetOverload { amps, percent };
+            sink.work(&a::PROTECTION, &[work], say(note));
         }
-        Protection::NoProtector => {
-            let note = "No protector in the motor and no separate overload seen.";
-            sink.work(&a::PROTECTION, &[Work::FitOverload], say("none", note));
+        _ => {
+            let note = "The separate overload protects it, once set for this motor.";
+            sink.judge(&a::PROTECTION, best, say(note));
         }
     }
 }
@@ -209,6 +230,7 @@ pub(super) fn bearing(f: &Facts, sink: &mut impl Sink) {
         }
         return sink.judge(&a::BEARING, best, say("ball", ""));
     }
+    sink.caution(|| "Sleeve bearings: oil holes upward, never towards a belt's pull.".into());
     if f.driven.drive == Some(Drive::Belt) {
         match old {
             Some(Bearing::Sleeve) => {}

@@ -1,7 +1,10 @@
 //! Reading inputs with care: a value that cannot be (zero volts, NaN) is no value.
 
 use super::Need;
-use crate::installation::{Driven, Installation, Site};
+use crate::installation::{Drive, Driven, Installation, Site};
+use crate::motor::{
+    FullLoad, Load, Running, poles_from_plate_speed, running_speed, synchronous_speed,
+};
 use crate::plate::{Field, MotorType, Plate};
 use crate::units::{Amps, Celsius, Hertz, Microfarads, Millimetres, Rpm, Volts, Watts};
 
@@ -84,6 +87,9 @@ pub(super) struct Facts<'a> {
     pub new_power: Option<f64>,
     /// Measured shaft power.
     pub load: Option<f64>,
+    /// Motor speed at which it was measured.
+    pub load_at: Option<f64>,
+    /// Full-load speed of the old motor; where its plate is silent, the speed measured.
     pub old_speed: Option<f64>,
     pub new_speed: Option<f64>,
     /// Supply frequency: the site's, else the old plate's if it names one only.
@@ -97,6 +103,8 @@ impl<'a> Facts<'a> {
             [one] => Some(one.0),
             _ => None,
         };
+        let hertz =
+            opt(installation.site.frequency).or_else(|| list(&old.frequency).and_then(single));
         Facts {
             old,
             new,
@@ -108,11 +116,89 @@ impl<'a> Facts<'a> {
             old_power: num(&old.power),
             new_power: num(&new.power),
             load: opt(installation.driven.shaft_power),
-            old_speed: top(&old.speeds),
+            load_at: opt(installation.driven.shaft_power_at),
+            old_speed: top(&old.speeds).or_else(|| measured_speed(&installation.driven)),
             new_speed: top(&new.speeds),
-            hertz: opt(installation.site.frequency)
-                .or_else(|| list(&old.frequency).and_then(single)),
+            hertz,
         }
+    }
+
+    /// Poles and synchronous speed of a plate at its own frequency; an electronic motor has none.
+    pub fn poles(&self, kind: Option<MotorType>, plate: &Plate, speed: f64) -> Option<(u32, f64)> {
+        let own = match list(&plate.frequency) {
+            Some([one]) => Some(one.0),
+            _ => self.hertz,
+        };
+        let hertz = Hertz(own?);
+        let poles = poles_from_plate_speed(kind?, Rpm(speed), hertz).ok()?;
+        Some((poles, synchronous_speed(hertz, poles).ok()?.0))
+    }
+
+    /// A motor whose speed is set, not given by poles and slip.
+    pub fn electronic(&self) -> bool {
+        self.new_type == Some(MotorType::ElectronicallyCommutated)
+    }
+
+    /// How far two plate speeds may differ and still be one: 20 % of the old slip (NEMA MG 1
+    /// 12.46). Without a slip to take it from, one turn a minute.
+    pub fn speed_tolerance(&self) -> f64 {
+        let slip = || {
+            let speed = self.old_speed?;
+            let (_, synchronous) = self.poles(self.old_type, self.old, speed)?;
+            Some(synchronous - speed)
+        };
+        // An electronic motor has no slip: its plate speed is a setting.
+        let slip = if self.electronic() { None } else { slip() };
+        slip.map_or(1.0, |slip| (0.2 * slip).max(1.0)) + 1e-9
+    }
+
+    /// Shaft power the machine takes from the candidate at its plate speed: the measured one,
+    /// moved by the cube law where the wheel follows the motor. `None` without a measurement.
+    ///
+    /// A speed within the plate tolerance above the measured one counts as the same. On a belt the
+    /// sheaves decide, and a coupled machine need not take less at a lower speed.
+    pub fn taken(&self) -> Option<f64> {
+        let load = self.load?;
+        let Some((at, new)) = self.load_at.zip(self.new_speed) else {
+            return Some(load);
+        };
+        let cube = load * (new / at).powi(3);
+        Some(match self.driven.drive {
+            Some(Drive::Direct) if new <= at || new > at + self.speed_tolerance() => cube,
+            Some(Drive::Coupled) if new > at + self.speed_tolerance() => cube,
+            _ => load,
+        })
+    }
+
+    /// The measured shaft power, or less where a slower wheel takes less. What a faster one takes
+    /// beyond it is judged with the speed.
+    pub fn taken_at_most(&self) -> Option<f64> {
+        let taken = self.taken()?;
+        Some(self.load.map_or(taken, |load| load.min(taken)))
+    }
+
+    /// Where candidate and machine settle by torque balance; `None` if the shaft power or the
+    /// motor's slip is not known.
+    pub fn settled(&self) -> Option<Running> {
+        let speed = self.new_speed?;
+        let (_, synchronous) = self.poles(self.new_type, self.new, speed)?;
+        let motor = FullLoad {
+            power: Watts(self.new_power?),
+            speed: Rpm(speed),
+            synchronous: Rpm(synchronous),
+        };
+        let load = Load {
+            power: Watts(self.load?),
+            at: Rpm(self.load_at?),
+        };
+        running_speed(motor, load).ok()
+    }
+
+    /// Whether the candidate drives the machine no faster than the old motor did: not stronger,
+    /// and no faster by its plate. `None` where it cannot be told.
+    pub fn no_faster(&self) -> Option<bool> {
+        let power = self.new_power? <= self.old_power? * 1.005;
+        Some(power && self.new_speed? <= self.old_speed? + self.speed_tolerance())
     }
 
     /// Supply voltage: `(volts, measured)`.
@@ -141,4 +227,18 @@ impl<'a> Facts<'a> {
 /// Speed of the highest tap, whatever the order they were typed in.
 fn top(field: &Field<Vec<Rpm>>) -> Option<f64> {
     list(field).map(|speeds| speeds.iter().fold(0.0, |top, speed| speed.0.max(top)))
+}
+
+/// Number of speed taps.
+pub(super) fn tap_count(plate: &Plate) -> Option<usize> {
+    list(&plate.speeds).map(<[_]>::len)
+}
+
+/// Motor speed that a measured wheel speed tells: itself, or over the sheaves of a belt.
+fn measured_speed(driven: &Driven) -> Option<f64> {
+    let speed = opt(driven.driven_speed)?;
+    match driven.drive? {
+        Drive::Belt => Some(speed * opt(driven.driven_sheave)? / opt(driven.motor_sheave)?),
+        Drive::Direct | Drive::Coupled => Some(speed),
+    }
 }

@@ -10,13 +10,44 @@
 //! Unknown values: what the candidate cannot violate is no question; everything else is, and the
 //! verdict is `NotKnownYet`. Taking a value away never improves a verdict (only `DoNotFit` may
 //! turn into `NotKnownYet`), as long as the old plate and the site do not contradict each other.
-//! The single exception is the site's classification as a hazardous location: known and
-//! classified, nothing is matched automatically (`DoNotFit`, or `NotKnownYet` for a listing of
-//! identical text); unknown, it is a caution and no block, because a fan in an ordinary building
-//! must be judgeable. An old motor that is itself listed counts as a classified place.
+//! Two exceptions. The site's classification as a hazardous location: known and classified,
+//! nothing is matched automatically (`DoNotFit`, or `NotKnownYet` for a listing of identical
+//! text); unknown, it is a caution and no block, because a fan in an ordinary building must be
+//! judgeable. An old motor that is itself listed counts as a classified place. And the highest
+//! speed of a wheel: known, the torque balance of a stronger motor is held against it; unknown,
+//! a rise within 5 % of the plate speeds is a caution.
+//!
+//! Where each rule is judged (numbers of the match rules, then the keys of the lines):
+//!
+//! | rule | file | lines |
+//! |---|---|---|
+//! | 1 to 3 supply | `supply` | `voltage` `phases` `frequency` |
+//! | 4 power, 7 taps, 24 service factor | `load` | `power` `taps` `service_factor` |
+//! | 5 and 6 speed, direct and belt | `speed` | `speed` |
+//! | 8 speed control | `supply` | `control` |
+//! | 9 type, 23 duty, 25 protection, 26 bearing, 27 capacitor, 29 efficiency | `kind` | their names |
+//! | 10 amps and overload | `amps` | `amps` |
+//! | 11 and 12 turning, 21 enclosure, 22 heat, 28 hazardous | `place` | `rotation` `reversible` `enclosure` `ambient` `insulation` `hazardous` |
+//! | 13 frame, 14 mount, 15 studs, 20 body | `shape` | `frame` `mount` `studs` `body` |
+//! | 16 to 19 shaft | `shaft` | `shaft_diameter` `shaft_length` `shaft_form` `double_shaft` |
+//!
+//! Where this differs from the rules on purpose:
+//! - 4: a candidate up to 4 % below the old plate with an unknown load is a question, not refused:
+//!   1/4 hp and 0.18 kW are one rating in the two systems, and only the load tells.
+//! - 5: a rise above 5 % with an unknown wheel limit is a question, not refused: the limit can be
+//!   looked up, and the answer may be yes.
+//! - 6: a motor sheave below the frame's smallest is not refused: the work names the smallest and
+//!   the driven sheave that goes with it.
+//! - 11: a candidate that can be reversed needs no viewing end: it is set by a bump test.
+//! - 21 and 26: drain plugs, rain shield, oil holes are cautions; every motor there needs them.
+//! - 28: an identical listing is a question for a qualified person, a stricter one is refused.
+//! - 29: an efficiency floor warns and never blocks: it binds who makes and sells a new motor, and
+//!   the plate does not tell when it was made.
 
+mod amps;
 mod attribute;
 mod changes;
+pub mod dimensions;
 mod floors;
 mod frames;
 mod kind;
@@ -28,6 +59,7 @@ mod say;
 mod shaft;
 mod shape;
 mod sink;
+mod speed;
 mod supply;
 #[cfg(test)]
 mod tests;
@@ -50,8 +82,9 @@ pub struct Need<'a> {
     pub installation: &'a Installation,
 }
 
-/// Sorts candidates of the *same* verdict, best first, by its fields in their order. It never
-/// moves a candidate past a better verdict.
+/// Sorts candidates of the *same* verdict, best first, by its fields in their order: fewer blocks,
+/// fewer questions, fewer items of work, nearer plate speed, less power to spare. It never moves a
+/// candidate past a better verdict. All fields are whole numbers, so the order is total.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Order {
     /// Attributes that forbid fitting.
@@ -87,7 +120,7 @@ pub fn judge(need: &Need, candidate: &Plate) -> Judgement {
     let millionths = |value: f64| (value * 1e6).clamp(0.0, f64::from(u32::MAX)) as u32;
     let ratio = |value: Option<f64>, base: Option<f64>| value.zip(base).map(|(v, b)| v / b - 1.0);
     let speed = ratio(facts.new_speed, facts.old_speed);
-    let oversize = ratio(facts.new_power, facts.load.or(facts.old_power));
+    let oversize = ratio(facts.new_power, facts.taken().or(facts.old_power));
     Judgement {
         verdict: tally.verdict.unwrap_or(Verdict::NotKnownYet),
         order: Order {
@@ -125,11 +158,11 @@ fn rules(f: &Facts, sink: &mut impl Sink) {
     supply::phases(f, sink);
     supply::frequency(f, sink);
     load::power(f, sink);
-    load::speed(f, sink);
+    speed::speed(f, sink);
     load::taps(f, sink);
     supply::control(f, sink);
     kind::motor_type(f, sink);
-    supply::amps_line(f, sink);
+    amps::amps_line(f, sink);
     place::rotation(f, sink);
     place::reversing(f, sink);
     shape::frame(f, sink);

@@ -45,6 +45,9 @@ questions! {
         "Read the type on both plates and the supply frequency.";
     WHEEL_LIMIT: "Highest speed of the wheel", "The candidate turns it more than 5 % faster.",
         "Read the wheel's mark or ask its maker.";
+    SETTLED: "Measured shaft power, and the speed at which it was measured",
+        "The wheel's highest speed lies below the candidate's synchronous speed, and a stronger motor runs nearer to it.",
+        "Measure input watts and speed with the old motor, or a like machine, and take off the losses.";
     TAPS: "Speed taps wired and used", "The candidate has fewer than the old motor.",
         "Count the speed wires connected at the switch.";
     CONTROL: "What switches or regulates the motor",

@@ -146,7 +146,10 @@ pub(super) fn shaft_length(f: &Facts, sink: &mut impl Sink) {
         // Cutting to the old length always has its room, measured or not.
         _ => sink.work(
             &a::SHAFT_LENGTH,
-            &[Work::CutShaft { by: longer }],
+            &[Work::CutShaft {
+                by: longer,
+                least: longer - clearance.unwrap_or(0.0),
+            }],
             say("Longer than the room that is known."),
         ),
     }

@@ -80,7 +80,10 @@ fn feet_work(old: &Frame, new: &Frame) -> Option<Work> {
         // Half a slot's play at each hole takes up half a millimetre.
         most if most <= SAME_LENGTH / 2.0 => None,
         most if most <= 4.0 => Some(Work::SlotFeet { most }),
-        _ => Some(Work::Redrill),
+        _ => new
+            .feet()
+            .next()
+            .map(|(across, along)| Work::Redrill { across, along }),
     }
 }
 
@@ -113,6 +116,11 @@ pub(super) fn mount(f: &Facts, sink: &mut impl Sink) {
                 say("Another mount of the same family."),
             )
         }
+        (Yoke, Feet) => sink.work(
+            &a::MOUNT,
+            &[Work::RubberPads],
+            say("Rigid feet in place of a cradle: more noise and vibration pass to the base."),
+        ),
         _ => {
             let note = "No adapter carries torque and weight between these mounts.";
             sink.judge(&a::MOUNT, Verdict::DoNotFit, say(note));
@@ -144,6 +152,7 @@ pub(super) fn studs(f: &Facts, sink: &mut impl Sink) {
         work.add(Work::DrillBracket { circle });
     }
     let mut best = Verdict::Same;
+    let mut studs_by = None;
     if new == Some(Mount::Studs) {
         let ends = get(&f.old.stud_end).zip(get(&f.new.stud_end));
         let counts = get(&f.old.stud_count).zip(get(&f.new.stud_count));
@@ -168,10 +177,9 @@ pub(super) fn studs(f: &Facts, sink: &mut impl Sink) {
         let (before, needed) = (num(&f.old.stud_length), opt(f.driven.stud_needed));
         if needed.is_some_and(|needed| length < needed - SAME_LENGTH) {
             let say = || {
-                Said::of(
-                    short(circle, 1),
-                    "The studs are shorter than bracket and nut.",
-                )
+                let short_by = mm(needed.unwrap_or(length) - length);
+                let note = format!("The studs are {short_by} shorter than bracket and nut.");
+                Said::of(short(circle, 1), note)
             };
             return sink.judge(&a::STUDS, Verdict::DoNotFit, say);
         }
@@ -185,9 +193,15 @@ pub(super) fn studs(f: &Facts, sink: &mut impl Sink) {
         if before.is_none_or(|before| (length - before).abs() > SAME_LENGTH) {
             best = Verdict::Suits;
         }
+        studs_by = before.map(|before| length - before);
     }
     let say = || {
-        Said::of(short(circle, 1), mm(circle))
+        let studs = match studs_by {
+            Some(by) if by > SAME_LENGTH => format!(", studs {} longer", mm(by)),
+            Some(by) if by < -SAME_LENGTH => format!(", studs {} shorter", mm(-by)),
+            _ => String::new(),
+        };
+        Said::of(short(circle, 1), format!("{}{studs}", mm(circle)))
             .limit(short(bracket, 1))
             .margin(format!("{:+.1} mm", circle - bracket))
     };
@@ -256,6 +270,12 @@ pub(super) fn body(f: &Facts, sink: &mut impl Sink) {
         return sink.ask(&a::BODY, &q::SPACE);
     }
     let equal = |size: f64, old: Option<f64>| old.is_some_and(|old| (size - old).abs() <= 1.0);
+    if f.site.in_air_stream == Some(true) && old.0.is_some_and(|old| diameter > old + 1.0) {
+        sink.caution(|| {
+            "A thicker motor in the stream takes away air: measure flow or amps against before."
+                .into()
+        });
+    }
     let clamped = matches!(get(&f.new.mount), Some(Mount::BellyBand | Mount::Yoke));
     if clamped && !equal(diameter, old.0) {
         return sink.work(

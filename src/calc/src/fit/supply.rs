@@ -3,10 +3,10 @@
 use super::attribute as a;
 use super::known::{Facts, Figure, get, list, opt};
 use super::question as q;
-use super::say::{amps, joined, short};
+use super::say::{joined, short};
 use super::sink::{Said, Sink};
 use super::work::Work;
-use crate::installation::{Control, OverloadKind};
+use crate::installation::Control;
 use crate::plate::MotorType;
 use crate::units::Volts;
 use crate::working::Verdict;
@@ -14,7 +14,7 @@ use crate::working::Verdict;
 /// Two plate voltages this far apart are two connections (115/230), not one range (208-230).
 const TWO_CONNECTIONS: f64 = 1.3;
 /// MG 1 12.44 is inclusive; the last digits of a quotient must not decide.
-const HAIR: f64 = 1e-9;
+pub(super) const HAIR: f64 = 1e-9;
 
 fn connections(volts: &[Volts]) -> bool {
     let low = volts.iter().fold(f64::MAX, |low, v| v.0.min(low));
@@ -45,7 +45,7 @@ pub(super) fn voltage(f: &Facts, sink: &mut impl Sink) {
         };
         let say = || Said::of(plate(), "The old plate's voltages are on the new plate.");
         return match two && !same_list {
-            true => sink.work(&a::VOLTAGE, &[Work::Connect { volts: old[0].0 }], say),
+            true => sink.work(&a::VOLTAGE, &[connect(f, new, old[0].0)], say),
             false => sink.judge(&a::VOLTAGE, Verdict::Same, say),
         };
     };
@@ -105,7 +105,10 @@ pub(super) fn voltage(f: &Facts, sink: &mut impl Sink) {
     }
     if two && !same_list {
         let note = "Two plate voltages: the connection must be made for this supply.";
-        return sink.work(&a::VOLTAGE, &[Work::Connect { volts: best }], said(note));
+        return sink.work(&a::VOLTAGE, &[connect(f, new, best)], said(note));
+    }
+    if two {
+        sink.caution(|| connect(f, new, best).to_string().into());
     }
     let nearest = old.and_then(|old| {
         old.iter()
@@ -124,6 +127,23 @@ pub(super) fn voltage(f: &Facts, sink: &mut impl Sink) {
             said("The supply is within the plate's range."),
         ),
     }
+}
+
+/// The connection for one of two plate voltages. Twice the voltage is windings in series for
+/// parallel; the root of three is star for delta.
+fn connect(f: &Facts, plate: &[Volts], volts: f64) -> Work {
+    let low = plate.iter().fold(f64::MAX, |low, v| v.0.min(low));
+    let high = plate.iter().fold(0.0_f64, |high, v| v.0.max(high));
+    let upper = volts > TWO_CONNECTIONS * low;
+    let three = f.new_type == Some(MotorType::ThreePhaseInduction);
+    let way = match (high / low, upper) {
+        (ratio, true) if (1.9..=2.3).contains(&ratio) => "windings in series",
+        (ratio, false) if (1.9..=2.3).contains(&ratio) => "windings in parallel",
+        (ratio, true) if three && (1.6..=1.85).contains(&ratio) => "star",
+        (ratio, false) if three && (1.6..=1.85).contains(&ratio) => "delta",
+        _ => "",
+    };
+    Work::Connect { volts, way }
 }
 
 pub(super) fn phases(f: &Facts, sink: &mut impl Sink) {
@@ -270,98 +290,4 @@ pub(super) fn control(f: &Facts, sink: &mut impl Sink) {
             None => sink.ask(&a::CONTROL, &q::CONTROLLABLE),
         },
     }
-}
-
-pub(super) fn amps_line(f: &Facts, sink: &mut impl Sink) {
-    let Some(new) = f.amps(f.new) else {
-        return sink.ask(&a::AMPS, &q::NEW_AMPS);
-    };
-    let old = f.amps(f.old);
-    let rating = opt(f.site.control_amps);
-    let alike = f.new_type.is_some() && f.new_type == f.old_type;
-    let say = move |note: &'static str| {
-        move || {
-            let margin = match old {
-                Some(old) => format!("{:+.1} % on the old motor", 100.0 * (new / old - 1.0)),
-                None => String::new(),
-            };
-            let limit = rating
-                .map(|r| format!("control {}", amps(r)))
-                .unwrap_or_default();
-            Said::of(amps(new), note).limit(limit).margin(margin)
-        }
-    };
-    let switched = !matches!(f.site.control, Some(Control::None));
-    if switched && rating.is_some_and(|rating| new > rating + HAIR) {
-        let note = "More than the control may switch.";
-        return sink.judge(&a::AMPS, Verdict::DoNotFit, say(note));
-    }
-    let Some(rise) = old.map(|old| new / old) else {
-        // Nothing to compare with: the ratings must carry it.
-        return match switched && rating.is_none() {
-            true => sink.ask(&a::AMPS, &q::CONTROL_AMPS),
-            false => sink.work(
-                &a::AMPS,
-                &more_amps(f, new),
-                say("The old amps are not known."),
-            ),
-        };
-    };
-    if (0.9 - HAIR..=1.1 + HAIR).contains(&rise) {
-        let best = if alike { Verdict::Same } else { Verdict::Suits };
-        return sink.judge(
-            &a::AMPS,
-            best,
-            say("Within the plate tolerance of the old motor."),
-        );
-    }
-    if rise < 1.0 {
-        sink.caution(|| {
-            let (limit, percent) = overload_limit(f, new);
-            format!(
-                "The motor takes fewer amps than the old one. That is no fault; set a separate \
-                 overload to at most {} A ({} %).",
-                amps(limit),
-                short(percent, 0)
-            )
-            .into()
-        });
-        return sink.judge(&a::AMPS, Verdict::Suits, say("Lower than the old motor."));
-    }
-    match switched && rating.is_none() {
-        true => sink.ask(&a::AMPS, &q::CONTROL_AMPS),
-        false => sink.work(
-            &a::AMPS,
-            &more_amps(f, new),
-            say("Higher than the old motor."),
-        ),
-    }
-}
-
-/// Overload limit in amps and percent: NEC 430.32(A)(1). Without a known service factor of 1.15
-/// or a known rise of 40 K the code's lower figure holds.
-fn overload_limit(f: &Facts, new: f64) -> (f64, f64) {
-    let strong = super::known::num(&f.new.service_factor).is_some_and(|sf| sf >= 1.15);
-    let cool = super::known::num(&f.new.rise).is_some_and(|rise| rise <= 40.0);
-    let percent = if strong || cool { 125.0 } else { 115.0 };
-    (new * percent / 100.0, percent)
-}
-
-fn more_amps(f: &Facts, new: f64) -> [Work; 2] {
-    let (limit, percent) = overload_limit(f, new);
-    [
-        Work::CheckCircuit { amps: new },
-        Work::SetOverload {
-            amps: limit,
-            percent,
-        },
-    ]
-}
-
-/// A separate overload that was seen.
-pub(super) fn separate_overload(f: &Facts) -> bool {
-    f.installation
-        .overload
-        .as_ref()
-        .is_some_and(|o| o.kind == OverloadKind::Separate)
 }

@@ -1,79 +1,192 @@
 //! Named work that makes a candidate fit, with its dimensions. Kept as numbers until somebody
 //! reads it, so that ranking thousands of candidates writes no text.
 
-use super::say::{amps, mm, short};
+use super::say::{amps, inch, mm, short};
 use std::fmt;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Work {
-    Connect { volts: f64 },
-    CheckLargerMotor,
-    FitSheave { ratio: f64 },
-    ReduceSheave { ratio: f64 },
-    AcceptFlow { percent: f64 },
-    MeasureAfterFaster { percent: f64 },
-    ConnectTap { used: usize },
+    Connect {
+        volts: f64,
+        way: &'static str,
+    },
+    CheckLargerMotor {
+        sizes: usize,
+        overload: Option<(f64, f64)>,
+    },
+    FitSheave {
+        ratio: f64,
+        sheaves: Sheaves,
+    },
+    ReduceSheave {
+        ratio: f64,
+        sheaves: Sheaves,
+    },
+    AcceptFlow {
+        percent: f64,
+    },
+    MeasureAfterFaster {
+        percent: f64,
+    },
+    ConnectTap {
+        used: usize,
+    },
     RemoveController,
     WireCapacitor,
     FitElectronicControl,
-    CheckCircuit { amps: f64 },
-    SetOverload { amps: f64, percent: f64 },
-    FitOverload,
+    CheckCircuit {
+        amps: f64,
+    },
+    SetOverload {
+        amps: f64,
+        percent: f64,
+    },
+    FitOverload {
+        limit: Option<(f64, f64)>,
+    },
+    ReplaceDisconnect {
+        amps: f64,
+    },
     SwapLines,
     SwapLeads,
     SetDirection,
-    SlotFeet { most: f64 },
-    Redrill,
-    Realign { height: f64 },
+    SlotFeet {
+        most: f64,
+    },
+    Redrill {
+        across: f64,
+        along: f64,
+    },
+    Realign {
+        height: f64,
+    },
     Adapter,
-    DrillBracket { circle: f64 },
-    StudCount { count: u8 },
+    RubberPads,
+    DrillBracket {
+        circle: f64,
+    },
+    StudCount {
+        count: u8,
+    },
     Nuts,
-    CutStuds { by: f64 },
-    Bushing { shaft: f64, bore: f64 },
-    SheaveBore { shaft: f64 },
-    CouplingHub { shaft: f64 },
-    CutShaft { by: f64 },
-    CutShaftToHub { hub: f64 },
+    CutStuds {
+        by: f64,
+    },
+    Bushing {
+        shaft: f64,
+        bore: f64,
+    },
+    SheaveBore {
+        shaft: f64,
+    },
+    CouplingHub {
+        shaft: f64,
+    },
+    CutShaft {
+        by: f64,
+        least: f64,
+    },
+    CutShaftToHub {
+        hub: f64,
+    },
     ScrewOnKey,
     SeatOnFlat,
     FileFlat,
     GuardSecondEnd,
-    Band { diameter: f64 },
-    FitCapacitor { microfarads: f64, volts: f64 },
+    Band {
+        diameter: f64,
+    },
+    FitCapacitor {
+        microfarads: f64,
+        volts: f64,
+    },
     FitSuppliedCapacitor,
     WireThermostat,
+}
+
+/// Pitch diameters that keep the driven speed, in mm, as far as they are known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Sheaves {
+    /// Motor sheave with the driven one as it is.
+    pub motor: Option<f64>,
+    /// Smallest motor sheave of the frame.
+    pub least: Option<f64>,
+    /// Driven sheave that goes with the smallest motor sheave.
+    pub driven: Option<f64>,
+}
+
+impl Sheaves {
+    fn motor(&self) -> String {
+        self.motor
+            .map_or(String::new(), |d| format!(", to {}", mm(d)))
+    }
+
+    fn least(&self) -> String {
+        let too_small = self
+            .motor
+            .zip(self.least)
+            .is_some_and(|(d, least)| d < least);
+        let least = self
+            .least
+            .map_or(String::new(), |d| format!(" of {}", mm(d)));
+        match self.driven.filter(|_| too_small) {
+            Some(driven) => format!(
+                "{least} (take that one and a driven sheave of {})",
+                mm(driven)
+            ),
+            None if too_small => format!("{least} (take that one and a larger driven sheave)"),
+            None => least,
+        }
+    }
 }
 
 impl fmt::Display for Work {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         use Work::*;
         match *self {
-            Connect { volts } => {
+            Connect { volts, way } => {
+                let way = match way {
+                    "" => String::new(),
+                    way => format!(" ({way})"),
+                };
                 write!(
                     f,
-                    "Connect for {} V by the diagram on the motor",
+                    "Connect for {} V{way} by the diagram on the motor",
                     short(volts, 0)
                 )
             }
-            CheckLargerMotor => {
-                f.write_str("Check overload, wiring and bracket for the larger motor")
+            CheckLargerMotor { sizes, overload } => {
+                write!(
+                    f,
+                    "Check wiring, starter and bracket for a motor {sizes} sizes larger"
+                )?;
+                overload.map_or(Ok(()), |(limit, percent)| {
+                    write!(
+                        f,
+                        "; overload at most {} A ({} %)",
+                        amps(limit),
+                        short(percent, 0)
+                    )
+                })
             }
-            FitSheave { ratio } => {
+            FitSheave { ratio, sheaves } => {
                 let percent = 100.0 * (ratio - 1.0);
                 let way = if percent < 0.0 { "smaller" } else { "larger" };
                 write!(
                     f,
-                    "Fit a motor sheave {} % {way} in pitch diameter to keep the driven speed, \
-                     not below the motor's smallest sheave; tension and align the belt",
-                    short(percent.abs(), 1)
+                    "Fit a motor sheave {} % {way} in pitch diameter{} to keep the driven speed, \
+                     not below the motor's smallest sheave{}; tension and align the belt",
+                    short(percent.abs(), 1),
+                    sheaves.motor(),
+                    sheaves.least()
                 )
             }
-            ReduceSheave { ratio } => write!(
+            ReduceSheave { ratio, sheaves } => write!(
                 f,
-                "Reduce the motor sheave by {} % or accept {} % more power, measured; tension and \
-                 align the belt",
+                "Reduce the motor sheave by {} %{} or accept {} % more power, measured; tension \
+                 and align the belt",
                 short(100.0 * (1.0 - 1.0 / ratio), 1),
+                sheaves.motor(),
                 short(100.0 * (ratio.powi(3) - 1.0), 1)
             ),
             AcceptFlow { percent } => {
@@ -116,9 +229,23 @@ impl fmt::Display for Work {
                 amps(a),
                 short(percent, 0)
             ),
-            FitOverload => {
+            FitOverload { limit: None } => {
                 f.write_str("Fit an outside overload set by the plate amps: the motor has none")
             }
+            FitOverload {
+                limit: Some((limit, percent)),
+            } => write!(
+                f,
+                "Fit an outside overload set to at most {} A ({} % of plate amps): the motor has \
+                 none",
+                amps(limit),
+                short(percent, 0)
+            ),
+            ReplaceDisconnect { amps: a } => write!(
+                f,
+                "Replace the disconnect by one of at least {} A (115 % of plate amps)",
+                amps(1.15 * a)
+            ),
             SwapLines => {
                 f.write_str("Swap two lines to turn the motor round; bump-test before coupling up")
             }
@@ -129,14 +256,25 @@ impl fmt::Display for Work {
                 "Bump-test the direction before fitting the wheel, and reverse if wrong",
             ),
             SlotFeet { most } => write!(f, "Slot the foot holes by up to {}", mm(most)),
-            Redrill => f.write_str("Redrill the base for the new feet, or fit an adapter base"),
+            Redrill { across, along } => write!(
+                f,
+                "Redrill the base for feet {} across and {} along the shaft, or fit an adapter base",
+                mm(across),
+                mm(along)
+            ),
+            Realign { height } if height > 0.0 => {
+                write!(f, "Align the drive anew: shaft {} higher", mm(height))
+            }
             Realign { height } => write!(
                 f,
-                "Align the drive anew: shaft {} {}",
-                mm(height.abs()),
-                if height > 0.0 { "higher" } else { "lower" }
+                "Align the drive anew: shaft {0} lower, or pack the feet with spacers of {0}",
+                mm(height.abs())
             ),
             Adapter => f.write_str("Fit an adapter or band kit that carries torque and weight"),
+            RubberPads => f.write_str(
+                "Drill the base for the motor's feet and set it on rubber pads: the old one stood \
+                 in rubber rings",
+            ),
             DrillBracket { circle } => {
                 write!(f, "Drill the bracket for a bolt circle of {}", mm(circle))
             }
@@ -147,9 +285,13 @@ impl fmt::Display for Work {
             }
             Bushing { shaft, bore } => write!(
                 f,
-                "Fit a reducing bushing {} × {} mm, set screw through to the flat; check balance",
+                "Fit a reducing bushing {} × {} mm ({} × {} in), at least {} long, set screw \
+                 through to the flat; check balance",
                 short(shaft, 1),
-                short(bore, 1)
+                short(bore, 1),
+                inch(shaft),
+                inch(bore),
+                mm(1.5 * shaft)
             ),
             SheaveBore { shaft } => {
                 write!(
@@ -159,12 +301,12 @@ impl fmt::Display for Work {
                 )
             }
             CouplingHub { shaft } => write!(f, "Fit a coupling hub bored {}", mm(shaft)),
-            CutShaft { by } => {
-                write!(
-                    f,
-                    "Cut the shaft by {}, deburr; keep flat or key under the set screw",
-                    mm(by)
-                )
+            CutShaft { by, least } => {
+                write!(f, "Cut the shaft by {}", mm(by))?;
+                if least < by {
+                    write!(f, ", at the least by {}", mm(least))?;
+                }
+                f.write_str(", deburr; keep flat or key under the set screw")
             }
             CutShaftToHub { hub } => write!(
                 f,

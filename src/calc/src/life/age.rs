@@ -12,7 +12,7 @@ pub enum NoAge {
     ShapeNotAboveOne,
     /// A planned replacement costs as much as a failure, or more.
     PreventiveNotCheaper,
-    /// The best age lies so far out that no part in a million reaches it.
+    /// The best age lies beyond the range of numbers.
     BeyondAnyLife,
 }
 
@@ -52,6 +52,8 @@ pub struct Best {
     pub from: f64,
     /// Oldest age within 5 % of the least cost; `None` where running to failure is within it too.
     pub to: Option<f64>,
+    /// Hardly a part in a million reaches the age: running to failure comes to the same.
+    pub beyond_any_life: bool,
 }
 
 /// Replace by age, or run to failure.
@@ -114,10 +116,12 @@ impl Costs {
         }
         let goal = self.preventive / (self.failure - self.preventive);
         // One part in a million is still alive at this age.
-        let most = self.law.quantile(1.0 - 1e-6).ok_or(NoAge::BeyondAnyLife)?;
-        if !goal.is_finite() || self.gain(most) < goal {
-            return Err(NoAge::BeyondAnyLife);
-        }
+        let lived = self.law.quantile(1.0 - 1e-6).ok_or(NoAge::BeyondAnyLife)?;
+        let far = || std::iter::successors(Some(lived), |t| finite(t * 2.0));
+        let most = far()
+            .find(|t| self.gain(*t) >= goal)
+            .filter(|_| goal.is_finite())
+            .ok_or(NoAge::BeyondAnyLife)?;
         let least = most * 1e-12;
         let age = self.turn(least, most, |t| self.gain(t) >= goal);
         let cost_rate = self.rate(age);
@@ -130,6 +134,7 @@ impl Costs {
             saving: finite(1.0 - cost_rate / (self.failure / self.mean)),
             from,
             to,
+            beyond_any_life: age > lived,
         };
         let held = finite(age).and(finite(cost_rate)).and(finite(from));
         held.map(|_| found).ok_or(NoAge::BeyondAnyLife)
@@ -140,8 +145,8 @@ impl Costs {
 ///
 /// Least of `[Cp R(t) + Cf F(t)] / integral of R`, which is where
 /// `h(t) integral R - F(t) = Cp / (Cf - Cp)`. None where the shape is 1 or less, where the planned
-/// cost `Cp` is not below the cost of a failure `Cf`, or where the best age lies beyond the life of
-/// one part in a million. Running to failure costs `Cf / mean life`. Costs above zero in one
+/// cost `Cp` is not below the cost of a failure `Cf`, or where the best age lies beyond the range of
+/// numbers. An age that hardly one part in a million reaches is given and marked. Running to failure costs `Cf / mean life`. Costs above zero in one
 /// money; ages in the unit of `eta`. The curve is flat: the range within 5 % of the least cost says
 /// more than the age.
 /// # Errors
@@ -264,7 +269,11 @@ fn push_best(working: &mut Working, age: crate::working::Line, best: &Best) {
     working.lines.push(
         age.value(sig(best.age), "")
             .limit(range)
-            .note("The cost is flat about it: any age of the range will do."),
+            .note(if best.beyond_any_life {
+                "Hardly one part in a million lives that long: running to failure comes to the same."
+            } else {
+                "The cost is flat about it: any age of the range will do."
+            }),
     );
     let saved = best.saving.map_or_else(String::new, |saving| {
         format!(
@@ -298,6 +307,9 @@ mod tests {
         assert_eq!(reason(0.7, 5.0, 5.0), "shape_not_above_1");
         assert_eq!(reason(2.5, 5.0, 5.0), "preventive_not_cheaper");
         assert_eq!(reason(1.001, 1.0, 1.5), "beyond_any_life");
+        let far = replacement(law(1.3, 1000.0), 10.0, 11.0).expect("costs");
+        let far = far.best.expect("an age");
+        assert!(far.beyond_any_life && far.age.is_finite() && far.to.is_none());
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! The power law of a repaired unit: expected failures `lambda t^beta`, and the rate it has now.
 
+use super::growth_full::{self, FullFit, full_fit};
 use super::growth_limits::{beta_limits, fit_limit, mtbf_limits};
 use super::{Confidence, Ended, Limits, Refused, Sides, counts, finite, refuse, sig, watched};
 use crate::shown::{Fill, line};
@@ -37,6 +38,10 @@ pub struct PowerLaw {
     pub w2: Option<f64>,
     /// Age at the end; the greatest of them for several units.
     pub end: f64,
+    /// The law by the whole likelihood; the same shape where the ends are equal.
+    pub full: Option<FullFit>,
+    /// All units were watched for the same time.
+    pub equal_ends: bool,
     /// Which estimate `beta` is.
     pub estimate: Estimate,
     /// What ended the time.
@@ -103,7 +108,7 @@ fn read(systems: &[Vec<f64>], ends: &[f64], ended: Ended) -> Result<Watched, Ref
 ///
 /// Shape `n / S` (plain) or `(n-1) / S` (modified, time-ended) and `(n-2) / S` (modified,
 /// failure-ended), with `S = sum ln(T/t)`; scale `n / sum T^beta`, a unit. For unequal ends the
-/// shape is that of the chances given each unit's count. Limits of the shape: `chi2 / (2 S)` on `2n`
+/// shape is the maximum likelihood given each unit's count; [`full_fit`] gives that of the whole. Limits of the shape: `chi2 / (2 S)` on `2n`
 /// degrees of freedom, less 2 for each unit whose last failure ended it. Limits of the current mean
 /// time, for equal ends: see [`mtbf_limits`].
 /// # Errors
@@ -149,6 +154,8 @@ pub fn fit(
         },
         w2: unbiased.and_then(|beta| cramer_von_mises(&found, beta, ended)),
         end,
+        full: full_fit(&found.units, &found.ends),
+        equal_ends: equal,
         estimate,
         ended,
         weight,
@@ -213,6 +220,7 @@ pub fn working(law: &PowerLaw, confidence: Option<(Confidence, Sides)>) -> Worki
     let mut working = Working::new("Power law of a repaired unit");
     counts(&mut working, law.events, None);
     push(&mut working, law, confidence);
+    growth_full::push(&mut working, law.full, law.equal_ends);
     working.cautions.push(
         "For units that are repaired and run on, each watched from age zero; not for parts.".into(),
     );
@@ -226,7 +234,10 @@ pub(crate) fn push(working: &mut Working, law: &PowerLaw, confidence: Option<(Co
         None => String::new(),
     };
     let (rule, source) = match law.estimate {
-        Estimate::Plain => ("plain estimate: events / sum ln(T/t)", "MIL-HDBK-189"),
+        Estimate::Plain => (
+            "events / sum ln(T/t): maximum likelihood given each unit's count",
+            "MIL-HDBK-189",
+        ),
         Estimate::Modified => (
             "less biased estimate: (events - 1) / sum ln(T/t); - 2 where a failure ended the time",
             "NIST/SEMATECH e-Handbook 8.4.5.2",

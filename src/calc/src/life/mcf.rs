@@ -113,8 +113,10 @@ pub fn working(units: usize, steps: &[Step], confidence: Option<Confidence>) -> 
             .value(format!("{} at {}", sig(step.mean), sig(step.age)), "")
             .rule("each event adds 1 / (units still watched)", "textbook")
             .note(format!(
-                "{} at this age of {} units still watched.",
-                step.events, step.watched
+                "{} at this age of {} {} still watched.",
+                step.events,
+                step.watched,
+                if step.watched == 1 { "unit" } else { "units" },
             ));
         if let (Some(c), Some(_)) = (confidence, step.limits.lower) {
             step_line = step_line.limit(format!(

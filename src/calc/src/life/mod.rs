@@ -14,6 +14,7 @@ pub mod availability;
 pub mod compliance;
 pub mod dist;
 pub mod growth;
+pub mod growth_full;
 pub mod growth_limits;
 pub mod mcf;
 pub mod rate;

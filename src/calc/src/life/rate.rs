@@ -19,7 +19,7 @@ pub struct Rate {
     pub limits: Limits,
     /// Confidence of the limits.
     pub confidence: Option<Confidence>,
-    /// Sides that the limits have: without failures always the lower one alone.
+    /// Sides that the limits have: without failures never both.
     pub sides: Sides,
     /// What ended the time.
     pub ended: Ended,
@@ -37,7 +37,7 @@ impl Rate {
 /// Time-ended: lower `2T / chi2(1-t; 2r+2)`, upper `2T / chi2(t; 2r)`, where the tail `t` is
 /// `(1-c)/2` two-sided and `1-c` one-sided. Failure-ended: `2r` degrees of freedom on both sides.
 /// Without failures there is no point value and no upper limit; the lower limit is one-sided,
-/// `T / -ln(1-c)`, whatever was asked. Valid with removals; only while the rate is constant, so
+/// `T / -ln(1-c)`, unless the upper one alone was asked. Valid with removals; only while the rate is constant, so
 /// test for a trend first. `T` above 0 and at most 1e15, `r` to 1 000 000.
 /// # Errors
 /// A total time that is not above zero, too many failures, or a failure-ended time without one.
@@ -61,7 +61,10 @@ pub fn mtbf(
             "Time that ended with a failure holds at least one",
         );
     }
-    let sides = if failures == 0 { Sides::Lower } else { sides };
+    let sides = match (failures, sides) {
+        (0, Sides::Two) => Sides::Lower,
+        _ => sides,
+    };
     Ok(Rate {
         total_time,
         failures,
@@ -89,7 +92,9 @@ fn limits(time: f64, failures: u64, confidence: Confidence, sides: Sides, ended:
         lower: (sides != Sides::Upper)
             .then(|| at(1.0 - tail, lower_df))
             .flatten(),
-        upper: (sides != Sides::Lower).then(|| at(tail, df)).flatten(),
+        upper: (sides != Sides::Lower && failures > 0)
+            .then(|| at(tail, df))
+            .flatten(),
     }
 }
 
@@ -197,7 +202,9 @@ mod tests {
 
     #[test]
     fn without_failures_there_is_a_lower_limit_alone() {
-        for sides in [Sides::Two, Sides::Lower, Sides::Upper] {
+        let upper = mtbf(2000.0, 0, ninety(), Sides::Upper, Ended::Time).expect("a rate");
+        assert_eq!(upper.limits, Limits::default());
+        for sides in [Sides::Two, Sides::Lower] {
             let rate = mtbf(2000.0, 0, ninety(), sides, Ended::Time).expect("a rate");
             assert_eq!((rate.mtbf, rate.limits.upper), (None, None));
             let lower = rate.limits.lower.expect("a limit");

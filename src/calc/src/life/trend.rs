@@ -10,6 +10,8 @@ pub const SIGNIFICANT: f64 = 0.05;
 /// Fewest events (after dropping one that ended the time) on which a trend is judged.
 /// Source: common practice; with fewer the tests see almost nothing.
 pub const FEWEST: usize = 3;
+/// Fewest events on which no trend shown is called steady. Source: common practice.
+pub const FEWEST_STEADY: usize = 5;
 
 /// Three tests of the same question.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +40,8 @@ pub struct Trends {
     pub reversals_p_improving: f64,
     /// Chance of so few reversals without a trend: small speaks for getting worse.
     pub reversals_p_degrading: f64,
+    /// All events lie at one age: nothing can be told of their order.
+    pub one_age: bool,
 }
 
 /// What the tests say together.
@@ -68,7 +72,8 @@ impl Finding {
 impl Trends {
     /// The finding: a trend is shown where Laplace's test or the handbook's chi-squared test has a
     /// two-sided chance of [`SIGNIFICANT`] or less; its direction is that of the surer test. The
-    /// reversal count is told, and decides nothing.
+    /// reversal count is told, and decides nothing. With fewer than [`FEWEST_STEADY`] events, or all at
+    /// one age, no trend shown is no proof of a steady rate.
     pub fn finding(&self) -> Finding {
         if self.events < FEWEST {
             return Finding::TooFew;
@@ -80,6 +85,7 @@ impl Trends {
             (chi2_p, self.p_degrading < self.p_improving)
         };
         match (p <= SIGNIFICANT, worse) {
+            (false, _) if self.events < FEWEST_STEADY || self.one_age => Finding::TooFew,
             (false, _) => Finding::Steady,
             (true, true) => Finding::Worse,
             (true, false) => Finding::Better,
@@ -130,6 +136,7 @@ pub fn tests(events: &[f64], end: Option<f64>, ended: Ended) -> Result<Option<Tr
         reversals_expected: max as f64 / 2.0,
         reversals_p_improving: above,
         reversals_p_degrading: below,
+        one_age: events.iter().all(|t| Some(t) == events.first()),
     }))
 }
 

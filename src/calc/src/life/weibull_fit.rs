@@ -143,7 +143,7 @@ pub fn fit(ages: &Ages) -> Result<Option<Fit>, Refused> {
         );
     };
     let above: f64 = logs.failed.iter().map(|l| l - ln_eta).sum();
-    let loglik = r * (beta / logs.largest).ln() - r * ln_eta + (beta - 1.0) * above - r;
+    let loglik = r * (beta.ln() - logs.largest.ln()) - r * ln_eta + (beta - 1.0) * above - r;
     let (beta_limits, eta_limits) = ninety_five(&logs, law, ln_eta);
     Ok(Some(Fit {
         law,
@@ -333,6 +333,16 @@ mod tests {
 
     fn some_ages() -> impl Strategy<Value = (Vec<f64>, Vec<f64>)> {
         (vec(1.0f64..1e4, 2..30), vec(1.0f64..1e4, 0..30))
+    }
+
+    #[test]
+    fn ages_at_the_end_of_the_range_of_numbers_have_a_likelihood() {
+        let ages = ages(
+            &[1.182_155_317_417_677_3e-308, 7.030_946_402_368_117e-309],
+            &[],
+        );
+        let found = fit(&ages).expect("in range").expect("a shape");
+        assert!(found.loglik.is_finite());
     }
 
     proptest! {

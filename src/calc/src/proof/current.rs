@@ -2,13 +2,16 @@
 
 use super::{ProofInput, Quantity, SpeedRun, accepted};
 use crate::shown::{Fill, ask, figure, line, positive};
-use crate::supply::plate_at;
+use crate::supply::{derating, plate_at, unbalance};
 use crate::units::{Amps, Volts};
 use crate::working::{Line, Verdict, Working};
 
-/// Above this the current of three legs is looked into, percent. Source: common practice; one percent
-/// of voltage unbalance makes six to ten of current (NEMA MG 1 14.36, from memory).
-pub const UNBALANCE_NOTE: f64 = 10.0;
+/// From here on the unbalance of three currents is looked into, percent. Source: common practice; one
+/// percent of voltage unbalance makes six to ten of current (NEMA MG 1 14.36, from memory).
+pub const UNBALANCE_NOTE: f64 = 5.0;
+/// Below this share of the plate current a machine that should be loaded is looked at. Source: common
+/// practice.
+pub const LIGHT_SHARE: f64 = 0.4;
 
 /// Unbalance of three currents: `100 x largest distance from the mean / mean`, percent.
 ///
@@ -24,16 +27,16 @@ pub fn current_unbalance(amps: &[f64]) -> Option<f64> {
     Some(100.0 * largest / mean)
 }
 
-/// Plate current: at the plate voltage nearest to the volts read, or the only one the plate has.
+/// Plate current: at the plate voltage nearest to the volts read, or the only one of a plate with no
+/// more than one voltage. One current beside several voltages belongs to one of them, and to which is
+/// not for guessing.
 fn plate_amps(input: &ProofInput, volts: Option<&[f64]>) -> Option<Amps> {
-    let at = volts
-        .and_then(|volts| volts.first().copied())
-        .and_then(|volts| plate_at(&input.motor, Volts(volts)))
-        .and_then(|plate| plate.amps);
-    at.or_else(|| match input.motor.amps.value()?.as_slice() {
+    let several = input.motor.volts.value().is_some_and(|all| all.len() > 1);
+    match input.motor.amps.value()?.as_slice() {
+        [_] if several => None,
         [one] => Some(*one).filter(|amps| positive(amps.0).is_some()),
-        _ => None,
-    })
+        _ => plate_at(&input.motor, Volts(*volts?.first()?))?.amps,
+    }
 }
 
 fn shown() -> Line {
@@ -53,7 +56,10 @@ pub(super) fn judge(
     let plate = plate_amps(input, volts);
     match (&amps, plate, phases) {
         (Some(amps), Some(plate), Some(phases)) => {
+            let before = working.lines.len();
             against_plate(working, shown(), input, amps, plate, phases);
+            note_light_load(working, before, amps, plate);
+            derated(working, amps, plate, volts);
         }
         _ => {
             let what = lacks(amps.is_none(), plate.is_none(), phases.is_none());
@@ -129,6 +135,55 @@ fn against_plate(
     }
 }
 
+/// A machine that draws far too little is not the machine that was meant to be tested.
+fn note_light_load(working: &mut Working, at: usize, amps: &[f64], plate: Amps) {
+    let highest = amps.iter().copied().fold(0.0, f64::max);
+    if let Some(line) = working.lines.get_mut(at)
+        && line.verdict == Some(Verdict::Within)
+        && highest < LIGHT_SHARE * plate.0
+    {
+        line.verdict = Some(Verdict::WithinNote);
+        line.note = format!(
+            "Only {} % of the plate current: belt off, damper shut or no load?",
+            figure(100.0 * highest / plate.0, 0)
+        )
+        .into();
+    }
+}
+
+/// With unbalanced volts the motor may be loaded only in part, so that the plate current is too much.
+/// Source: NEMA MG 1 14.36; the derating of the power is held against the current, common practice.
+fn derated(working: &mut Working, amps: &[f64], plate: Amps, volts: Option<&[f64]>) {
+    let Some([a, b, c]) = volts else { return };
+    let found = unbalance([Volts(*a), Volts(*b), Volts(*c)]);
+    let share = found.and_then(|(_, percent)| derating(percent));
+    let Some(share) = share.filter(|share| *share < 1.0) else {
+        return;
+    };
+    let highest = amps.iter().copied().fold(0.0, f64::max);
+    let limit = share * plate.0;
+    let shown = line("amps_derated", "Largest leg at the unbalanced volts")
+        .value(figure(highest, 2), "A")
+        .limit(format!("{} A", figure(limit, 2)))
+        .margin(format!(
+            "{} %",
+            figure(100.0 * (limit - highest) / limit, 1)
+        ))
+        .rule(
+            "plate current x derating for the voltage unbalance",
+            "NEMA MG 1 14.36; held against current by common practice",
+        );
+    working.lines.push(if highest > limit * (1.0 + 1e-9) {
+        shown.judge(
+            Verdict::Beyond,
+            "Too much for unbalanced volts, though it may be under the plate: correct the supply or take \
+             load off.",
+        )
+    } else {
+        shown.judge(Verdict::Within, "Under the plate current that the unbalance leaves.")
+    });
+}
+
 const TWO_LEGS: &str = "Stop it: one leg carries nothing, the motor runs on two. Look for a blown \
      fuse, an open joint or contact.";
 
@@ -154,7 +209,7 @@ fn unbalance_line(percent: f64) -> Line {
             "100 x largest distance from the mean / mean",
             "common practice",
         );
-    if percent > UNBALANCE_NOTE + 1e-9 {
+    if percent >= UNBALANCE_NOTE - 1e-9 {
         shown.judge(
             Verdict::WithinNote,
             "Move all three leads one place on: what moves with the motor is the motor's, what stays is \

@@ -25,11 +25,17 @@ pub fn prove(input: &ProofInput) -> Working {
 }
 
 fn speed(working: &mut Working, input: &ProofInput) {
-    if input.speed.is_none() && input.motor_speed.is_none() {
+    let wanted = input.speed_wanted.is_some();
+    if input.speed.is_none() && (wanted || input.motor_speed.is_none()) {
+        let what = if wanted {
+            "measured speed of the driven shaft; the motor's own is not it"
+        } else {
+            "measured speed"
+        };
         ask(
             working,
             line("speed", "Speed").rule("within 5 % of the wanted speed", "common practice"),
-            "measured speed",
+            what,
             "power rises with the cube of a fan's speed",
             "measure at the driven shaft or at the motor",
         );

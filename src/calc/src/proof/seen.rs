@@ -3,7 +3,7 @@
 use super::{Flow, MINUTES, ProofInput};
 use crate::plate::{Direction, SeenFrom};
 use crate::shown::{Fill, ask, line};
-use crate::working::{Line, Verdict, Working};
+use crate::working::{Line, Missing, Verdict, Working};
 
 fn words(direction: Direction) -> &'static str {
     match direction {
@@ -12,12 +12,12 @@ fn words(direction: Direction) -> &'static str {
     }
 }
 
-/// The direction seen, from the end from which the right one is meant; `None` where one of the two
-/// ends is not known while the other is.
+/// The direction seen, from the end from which the right one is meant. A blank end of the direction seen
+/// is that end; `None` where the end of the right direction is not known while the other is.
 fn same_end(input: &ProofInput) -> Option<Direction> {
     let seen = input.direction_seen?;
     match (input.direction_seen_from, input.direction_right_from) {
-        (None, None) => Some(seen),
+        (None, _) => Some(seen),
         (Some(SeenFrom::NotStated), _) | (_, Some(SeenFrom::NotStated)) => None,
         (Some(from), Some(right)) if from == right => Some(seen),
         (Some(_), Some(_)) => Some(match seen {
@@ -154,5 +154,39 @@ pub(super) fn minutes(working: &mut Working, minutes: Option<u32>) {
             "readings of a cold machine say little",
             "note how long it ran before the readings",
         ),
+    }
+}
+
+/// What has to settle before it counts.
+const SETTLES: [&str; 5] = [
+    "amps",
+    "amps_derated",
+    "amps_speed",
+    "motor_temperature",
+    "bearing_temperature",
+];
+
+/// Amperes and temperatures read too early prove nothing where they lie inside their limits; beyond them
+/// they count at once. Source: common practice.
+pub(super) fn too_early(working: &mut Working, minutes: Option<u32>) {
+    if minutes.is_none_or(|minutes| minutes >= MINUTES) {
+        return;
+    }
+    let what = format!("amperes and temperatures after {MINUTES} minutes of running");
+    let mut early = false;
+    for line in &mut working.lines {
+        let passed = matches!(line.verdict, Some(Verdict::Within | Verdict::WithinNote));
+        if passed && SETTLES.contains(&line.key.as_ref()) {
+            line.verdict = Some(Verdict::NotKnownYet);
+            line.note = format!("Read too early; not known yet: {what}.").into();
+            early = true;
+        }
+    }
+    if early {
+        working.missing.push(Missing {
+            what: what.into(),
+            why: "a machine still warming up reads lower than it will".into(),
+            how: "let it run on, then read the amperes and temperatures again".into(),
+        });
     }
 }

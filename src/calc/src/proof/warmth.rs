@@ -49,12 +49,43 @@ pub(super) fn motor(working: &mut Working, input: &ProofInput) {
             "read it on the body near the winding when it has settled",
         );
     };
+    let Some(shown) = doubted(working, shown, read, input.ambient) else {
+        return;
+    };
     against_class(
         working,
         shown,
         read,
         input.motor.insulation.value().copied(),
     );
+}
+
+/// A body that runs is not colder than the air about it. Source: common practice.
+const BELOW_AMBIENT: f64 = 5.0;
+/// Colder than this no machine room is, °C. Source: common practice.
+const TOO_COLD: f64 = -40.0;
+
+/// The line, where the reading can be right; else it is asked for again.
+fn doubted(working: &mut Working, shown: Line, read: f64, ambient: Option<f64>) -> Option<Line> {
+    let ambient = ambient.filter(|ambient| ambient.is_finite());
+    let cold = ambient.is_some_and(|ambient| read < ambient - BELOW_AMBIENT - 1e-9);
+    if !cold && read >= TOO_COLD {
+        return Some(shown);
+    }
+    let shown = shown.value(figure(read, 1), "°C");
+    let what = if cold {
+        "a temperature that is not below the air around it"
+    } else {
+        "a temperature that can be right"
+    };
+    ask(
+        working,
+        shown,
+        what,
+        "a running machine is no colder than its surroundings; the thermometer or its unit is wrong",
+        "look at the unit, the emissivity and the spot, and read it again",
+    );
+    None
 }
 
 fn against_class(working: &mut Working, shown: Line, read: f64, class: Option<InsulationClass>) {
@@ -105,6 +136,9 @@ pub(super) fn bearings(working: &mut Working, input: &ProofInput) {
             "a bearing that is tight, dry or overfilled shows it by its warmth",
             "read each housing when it has settled",
         );
+    };
+    let Some(shown) = doubted(working, shown, hottest, input.ambient) else {
+        return;
     };
     let shown = shown
         .value(figure(hottest, 1), "°C")

@@ -182,7 +182,7 @@ fn unbalanced(shown: Line, mean: Volts, percent: f64) -> Line {
             Verdict::WithinNote,
             format!(
                 "Use no more than {} of the rated power and look for the cause.",
-                figure(f, 2)
+                figure((f * 100.0 + 1e-9).floor() / 100.0, 2)
             ),
         ),
         Some(_) => (Verdict::Within, "No derating is needed.".to_owned()),

@@ -55,17 +55,44 @@ pub static GROUPING: LazyLock<Vec<(u32, Decimal)>> = LazyLock::new(|| {
         .collect()
 });
 
-/// Highest multiple of the rating at which the magnetic release does not yet act, by curve letter.
-/// Source: IEC 60898-1.
-pub fn no_trip_multiple(curve: &str) -> Option<Decimal> {
-    static TABLE: LazyLock<Vec<(String, Decimal)>> = LazyLock::new(|| {
+/// A curve of IEC 60898, in multiples of the rated current.
+#[derive(Debug)]
+pub struct Curve {
+    /// B, C or D.
+    pub letter: String,
+    /// The magnetic release does not act up to this.
+    pub holds: Decimal,
+    /// The magnetic release has acted at this.
+    pub acts: Decimal,
+    /// The thermal release does not act within the conventional time.
+    pub no_trip: Decimal,
+    /// The thermal release has acted within the conventional time.
+    pub trip: Decimal,
+}
+
+/// The curve of this letter. Source: IEC 60898-1.
+pub fn curve(letter: &str) -> Option<&'static Curve> {
+    static TABLE: LazyLock<Vec<Curve>> = LazyLock::new(|| {
         rows(include_str!("iec_mcb_types_60898.csv"))
             .into_iter()
-            .filter_map(|row| Some((row.first()?.clone(), decimal(row.get(1)?)?)))
+            .filter_map(|row| {
+                Some(Curve {
+                    letter: row.first()?.clone(),
+                    holds: decimal(row.get(1)?)?,
+                    acts: decimal(row.get(2)?)?,
+                    no_trip: decimal(row.get(3)?)?,
+                    trip: decimal(row.get(4)?)?,
+                })
+            })
             .collect()
     });
-    TABLE
-        .iter()
-        .find(|(name, _)| name == curve)
-        .map(|(_, multiple)| *multiple)
+    TABLE.iter().find(|curve| curve.letter == letter)
 }
+
+/// Usual ratings of miniature breakers, amperes, smallest first; `from memory`.
+pub static RATINGS: LazyLock<Vec<Decimal>> = LazyLock::new(|| {
+    rows(include_str!("iec_mcb_ratings.csv"))
+        .into_iter()
+        .filter_map(|row| decimal(row.first()?))
+        .collect()
+});

@@ -9,6 +9,8 @@ use std::sync::LazyLock;
 #[derive(Debug)]
 pub struct FlcRow {
     pub hp: Decimal,
+    /// The same for comparing with a plate's power.
+    pub power: f64,
     /// Amperes, in the order of the table's voltages; `None` where the table lists nothing.
     pub amps: Vec<Option<Decimal>>,
 }
@@ -19,6 +21,7 @@ fn flc(text: &str) -> Vec<FlcRow> {
         .filter_map(|row| {
             Some(FlcRow {
                 hp: decimal(row.get(1)?)?,
+                power: number(row.get(1)?)?,
                 amps: row.iter().skip(2).map(|cell| decimal(cell)).collect(),
             })
         })
@@ -34,6 +37,21 @@ pub static SINGLE_PHASE: LazyLock<Vec<FlcRow>> =
 /// NEC 430.250.
 pub static THREE_PHASE: LazyLock<Vec<FlcRow>> =
     LazyLock::new(|| flc(include_str!("motor_flc_three_phase_430_250.csv")));
+
+/// Armature volts of the table of direct-current motors.
+pub const DC_VOLTS: [u32; 6] = [90, 120, 180, 240, 500, 550];
+/// NEC 430.247.
+pub static DIRECT_CURRENT: LazyLock<Vec<FlcRow>> =
+    LazyLock::new(|| flc(include_str!("motor_flc_dc_430_247.csv")));
+
+pub const LOCKED_SINGLE_VOLTS: [u32; 3] = [115, 208, 230];
+pub const LOCKED_THREE_VOLTS: [u32; 6] = [115, 200, 208, 230, 460, 575];
+/// Locked-rotor amperes, NEC 430.251(A).
+pub static LOCKED_SINGLE: LazyLock<Vec<FlcRow>> =
+    LazyLock::new(|| flc(include_str!("locked_rotor_single_phase_430_251_a.csv")));
+/// Locked-rotor amperes of designs B, C and D, NEC 430.251(B).
+pub static LOCKED_THREE: LazyLock<Vec<FlcRow>> =
+    LazyLock::new(|| flc(include_str!("locked_rotor_three_phase_430_251_b.csv")));
 
 /// One size of conductor with its ampacities at 30 °C.
 #[derive(Debug)]
@@ -147,48 +165,99 @@ pub static DEVICE_CEILING: LazyLock<Vec<(String, String, Decimal)>> = LazyLock::
         .collect()
 });
 
-/// Direct-current resistance at 75 °C, ohm per thousand feet, stranded: (copper, aluminium).
-/// Source: NEC chapter 9 table 8.
-pub fn dc_resistance(size: &str) -> Option<(f64, f64)> {
-    static TABLE: LazyLock<Vec<(String, f64, f64)>> = LazyLock::new(|| {
+/// One row of chapter 9 table 8.
+#[derive(Debug)]
+struct Resistance {
+    size: String,
+    solid: bool,
+    copper: f64,
+    aluminium: f64,
+}
+
+/// Direct-current resistance at 75 °C, ohm per thousand feet, uncoated. Above 8 AWG the table lists
+/// stranded conductors only. Source: NEC chapter 9 table 8.
+pub fn dc_resistance(size: &str, metal: Metal, solid: bool) -> Option<f64> {
+    static TABLE: LazyLock<Vec<Resistance>> = LazyLock::new(|| {
         rows(include_str!("conductor_dc_resistance_ch9_t8.csv"))
             .into_iter()
-            .filter(|row| row.get(1).is_some_and(|stranding| stranding == "stranded"))
             .filter_map(|row| {
-                Some((
-                    row.first()?.clone(),
-                    number(row.get(3)?)?,
-                    number(row.get(4)?)?,
-                ))
+                Some(Resistance {
+                    size: row.first()?.clone(),
+                    solid: row.get(1)? == "solid",
+                    copper: number(row.get(3)?)?,
+                    aluminium: number(row.get(4)?)?,
+                })
             })
             .collect()
     });
-    TABLE
+    let row = TABLE
         .iter()
-        .find(|(name, ..)| name == size)
-        .map(|(_, cu, al)| (*cu, *al))
+        .find(|row| row.size == size && row.solid == solid)?;
+    Some(match metal {
+        Metal::Copper => row.copper,
+        Metal::Aluminium => row.aluminium,
+    })
+}
+
+/// What the conductors run in, for chapter 9 table 9.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Conduit {
+    /// Plastic.
+    Pvc,
+    /// Aluminium.
+    Aluminium,
+    /// Steel.
+    Steel,
+}
+
+/// Ohm per thousand feet to neutral, 75 °C, 60 Hz.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Impedance {
+    /// Alternating-current resistance.
+    pub resistance: f64,
+    /// Reactance.
+    pub reactance: f64,
+    /// Effective impedance at power factor 0.85.
+    pub effective: f64,
+}
+
+/// One size in one kind of conduit; `None` where the table lists nothing.
+/// Source: NEC chapter 9 table 9.
+pub fn impedance(size: &str, metal: Metal, conduit: Conduit) -> Option<Impedance> {
+    static TABLE: LazyLock<Vec<(String, [Option<f64>; 14])>> = LazyLock::new(|| {
+        rows(include_str!("conductor_ac_impedance_ch9_t9.csv"))
+            .into_iter()
+            .filter_map(|row| {
+                let cells = std::array::from_fn(|i| row.get(i + 1).and_then(|cell| number(cell)));
+                Some((row.first()?.clone(), cells))
+            })
+            .collect()
+    });
+    let (_, cells) = TABLE.iter().find(|(name, _)| name == size)?;
+    let place = match conduit {
+        Conduit::Pvc => 0,
+        Conduit::Aluminium => 1,
+        Conduit::Steel => 2,
+    };
+    let metal = match metal {
+        Metal::Copper => 0,
+        Metal::Aluminium => 3,
+    };
+    Some(Impedance {
+        resistance: cells[2 + metal + place]?,
+        reactance: cells[usize::from(conduit == Conduit::Steel)]?,
+        effective: cells[8 + metal + place]?,
+    })
 }
 
 /// Effective impedance at power factor 0.85, ohm per thousand feet, the largest of the three kinds
 /// of conduit: the kind is not recorded, and the largest is the careful answer.
 /// Source: NEC chapter 9 table 9.
 pub fn effective_z(size: &str, metal: Metal) -> Option<f64> {
-    static TABLE: LazyLock<Vec<(String, [Option<f64>; 6])>> = LazyLock::new(|| {
-        rows(include_str!("conductor_ac_impedance_ch9_t9.csv"))
-            .into_iter()
-            .filter_map(|row| {
-                let cell = |i: usize| row.get(i).and_then(|cell| number(cell));
-                let z = [cell(9), cell(10), cell(11), cell(12), cell(13), cell(14)];
-                Some((row.first()?.clone(), z))
-            })
-            .collect()
-    });
-    let (_, cells) = TABLE.iter().find(|(name, _)| name == size)?;
-    let cells = match metal {
-        Metal::Copper => &cells[..3],
-        Metal::Aluminium => &cells[3..],
-    };
-    cells.iter().copied().flatten().reduce(f64::max)
+    [Conduit::Pvc, Conduit::Aluminium, Conduit::Steel]
+        .into_iter()
+        .filter_map(|conduit| Some(impedance(size, metal, conduit)?.effective))
+        .reduce(f64::max)
 }
 
 /// Locked-rotor kVA per horsepower of a code letter: (lowest, highest); `V` has no highest.
@@ -206,10 +275,10 @@ pub fn code_letter(letter: char) -> Option<(f64, Option<f64>)> {
             })
             .collect()
     });
-    let letter = letter.to_ascii_uppercase().to_string();
+    let letter = letter.to_ascii_uppercase();
     TABLE
         .iter()
-        .find(|(name, ..)| *name == letter)
+        .find(|(name, ..)| name.chars().eq([letter]))
         .map(|(_, low, high)| (*low, *high))
 }
 
@@ -223,6 +292,49 @@ pub static EGC: LazyLock<Vec<(Decimal, String, String)>> = LazyLock::new(|| {
                 row.get(1)?.clone(),
                 row.get(2)?.clone(),
             ))
+        })
+        .collect()
+});
+
+/// Percentages of the plate current by service, for motors rated 5 min, 15 min, 30 or 60 min and
+/// continuous. Source: NEC 430.22(E), one transcription only.
+pub static DUTY: LazyLock<Vec<(String, [Option<Decimal>; 4])>> = LazyLock::new(|| {
+    rows(include_str!("duty_cycle_430_22_e.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            let cells = std::array::from_fn(|i| row.get(i + 1).and_then(|cell| decimal(cell)));
+            Some((row.first()?.clone(), cells))
+        })
+        .collect()
+});
+
+/// A row of 240.4(D): largest ordinary device of a small conductor.
+#[derive(Debug)]
+pub struct SmallConductor {
+    /// AWG.
+    pub size: String,
+    /// `cu`, `al_or_copper_clad_al` or `copper_clad_al`.
+    pub material: String,
+    /// Largest device, amperes.
+    pub amps: Decimal,
+    /// What else must hold; empty where nothing does.
+    pub condition: String,
+    /// Years of the editions that have it, parted by commas.
+    pub editions: String,
+}
+
+/// NEC 240.4(D).
+pub static SMALL: LazyLock<Vec<SmallConductor>> = LazyLock::new(|| {
+    rows(include_str!("small_conductor_limit_240_4_d.csv"))
+        .into_iter()
+        .filter_map(|row| {
+            Some(SmallConductor {
+                size: row.first()?.clone(),
+                material: row.get(1)?.clone(),
+                amps: decimal(row.get(2)?)?,
+                condition: row.get(3)?.clone(),
+                editions: row.get(4)?.clone(),
+            })
         })
         .collect()
 });

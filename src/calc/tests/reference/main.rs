@@ -27,6 +27,7 @@ mod fan;
 mod fit;
 mod life;
 mod motors;
+mod plate;
 mod proof;
 mod second;
 mod supply;
@@ -43,6 +44,7 @@ fn tables() -> impl Iterator<Item = &'static Table> {
         fan::TABLES,
         drive::TABLES,
         motors::TABLES,
+        plate::TABLES,
         proof::TABLES,
         energy::TABLES,
         dates::TABLES,

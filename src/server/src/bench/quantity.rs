@@ -117,7 +117,7 @@ pub fn are_twins(si: &str, us: &str) -> bool {
 }
 
 /// The unit in which a bare number is read: the field's own; for a US shop that of its twin, and
-/// inches, feet and degrees Fahrenheit where it has none.
+/// inches and feet where it has none.
 pub fn shown_unit(want: &Want, wants: &[Want], units: Units) -> &'static str {
     let twin = wants.iter().find(|other| are_twins(want.name, other.name));
     match (want.unit, units, twin) {
@@ -126,8 +126,7 @@ pub fn shown_unit(want: &Want, wants: &[Want], units: Units) -> &'static str {
         ("in", Units::Si, _) => "mm",
         ("m", Units::Us, _) => "ft",
         ("ft", Units::Si, _) => "m",
-        ("°C", Units::Us, _) => "°F",
-        ("°F", Units::Si, _) => "°C",
+        // Plates and code tables say degrees Celsius everywhere: they stay, but for a twin.
         (unit, ..) => unit,
     }
 }

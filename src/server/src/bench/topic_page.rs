@@ -18,6 +18,8 @@ use serde_json::Value;
 
 /// One answer in words.
 struct Told {
+    /// Its name for programs.
+    name: String,
     what: &'static str,
     value: String,
 }
@@ -103,10 +105,20 @@ fn work(
             Units::Si => quantity::are_twins(other, name),
         })
     };
-    let told = answers
+    let place = |name: &str| {
+        topic
+            .answers
+            .iter()
+            .position(|answer| name.starts_with(answer.name))
+    };
+    let mut mine: Vec<_> = answers
         .answers
         .iter()
         .filter(|(name, _)| !elsewhere(name))
+        .collect();
+    mine.sort_by_key(|(name, _)| place(name));
+    let told = mine
+        .into_iter()
         .map(|(name, value)| told(topic, name, value))
         .collect();
     Ok((told, answers.working))
@@ -137,6 +149,7 @@ fn told(topic: &'static Topic, name: &str, value: &Value) -> Told {
         words = format!("{words} (edition {years})");
     }
     Told {
+        name: name.to_owned(),
         what: told_as.map_or("Also", |answer| answer.what),
         value: words,
     }

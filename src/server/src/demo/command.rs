@@ -3,12 +3,10 @@
 use super::fill::{NAME, clear, fill};
 use super::{PASSWORD, SIGN_INS, queries};
 use crate::clock::Clock;
-use crate::config::Settings;
+use crate::config::{DEMO_FOLDER as FOLDER, Settings};
 use crate::db::Db;
 use crate::serve::{self, Failure};
 use crate::shop;
-
-const FOLDER: &str = "demo-data";
 
 /// # Errors
 /// One sentence that says what stopped it.

@@ -43,6 +43,7 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     // A clock of its own walks through last year.
     let past = Clock::fixed(now);
     let config = Config {
+        folder: std::path::PathBuf::new(), // no photo is taken while filling
         base_path: String::new(),
         public_url: "http://127.0.0.1".to_owned(),
         cheap_passwords,
@@ -55,6 +56,9 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     let mut tx = app_db.begin_write().await.map_err(sql)?;
     let made = registers::fill(&mut tx, now, &zone, supervisor).await?;
     let by_job = |key: &str, which: usize| jobs.iter().any(|job| job.is_of(key, which));
+    crate::procedures::starter::install(&mut tx, now - 400 * DAY)
+        .await
+        .map_err(sql)?;
     let items = plans::fill(&mut tx, &made, &people, now, &zone, by_job).await?;
     history::fill(&app, &mut tx, &made, &items, &jobs, now).await?;
     crate::preventive::make_ahead_in(&mut tx)

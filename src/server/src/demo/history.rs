@@ -1,12 +1,14 @@
 //! A year of work, written through the same gate and fold as everything else: the clock walks
 //! through the year and people add entries.
 
+use super::detail::DetailData;
 use super::plans::Items;
 use super::registers::Made;
 use crate::clock::{Clock, DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
 use crate::jobs::JobId;
 use crate::jobs::body::{Body, HoldReason};
+use crate::jobs::detail::Detail;
 use crate::jobs::priority::Urgency;
 use crate::jobs::record::{self, NewEntry, Outcome};
 use crate::people::{self, Person};
@@ -43,6 +45,7 @@ pub struct JobData {
     pub(super) until: String,
     pub(super) hold: Option<HoldReason>,
     pub(super) why: String,
+    pub(super) detail: DetailData,
 }
 
 impl JobData {
@@ -76,7 +79,7 @@ fn entry_id(at: Millis, count: u64) -> String {
 
 pub(super) struct Walk<'a> {
     pub(super) app: &'a AppState,
-    tx: &'a mut Tx,
+    pub(super) tx: &'a mut Tx,
     pub(super) made: &'a Made,
     count: u64,
     pub(super) locks: i64,
@@ -250,8 +253,11 @@ impl Walk<'_> {
         }
         self.app.clock.advance(3 * HOUR);
         let note = data.note.clone();
-        self.add(job, planner, 10, Body::SignedOff { note })
-            .await
-            .map(|_| ())
+        self.add(job, planner, 10, Body::SignedOff { note }).await?;
+        if let Some([finding, action]) = data.detail.review.clone() {
+            let body = Body::Detail(Detail::CauseReviewed { finding, action });
+            self.add(job, planner, 20, body).await?;
+        }
+        Ok(())
     }
 }

@@ -1,6 +1,7 @@
 //! The demo shop: an invented pottery and arts house with a broken kiln-hall fan.
 
 pub mod command;
+mod detail;
 mod fill;
 mod history;
 mod plans;

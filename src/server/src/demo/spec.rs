@@ -182,6 +182,7 @@ impl Spec {
             efficiency: figure(&self.percent, |v| v)?,
             power_factor: Field::Unknown,
             hazardous_listing: Field::Unknown,
+            ..Plate::default()
         })
     }
 

@@ -1,5 +1,6 @@
 //! One visit to a machine in the demo's year: confirmed, locked, proved dead, worked on, run.
 
+use super::detail::When;
 use super::history::{JobData, Walk};
 use super::registers::MachineData;
 use super::tests_taken;
@@ -36,6 +37,8 @@ impl Walk<'_> {
             live: None,
         };
         self.add(job, to, 4, found).await?;
+        self.take(data, job, to).await?;
+        self.steps(data, job, to, When::Before).await?;
         if let Some(reason) = data.hold {
             let note = data.why.clone();
             return self
@@ -50,6 +53,8 @@ impl Walk<'_> {
         if let Some(bin) = &data.fit {
             plate = self.fit(data, row, job, machine, to, (bin, &plate)).await?;
         }
+        self.steps(data, job, to, When::Locked).await?;
+        self.parts(data, job, machine, to).await?;
         for what in &data.done {
             self.add(job, to, 15, Body::WorkDone { what: what.clone() })
                 .await?;
@@ -80,6 +85,7 @@ impl Walk<'_> {
         }
         let proof = self.proof(row, machine, to, plate)?;
         self.add(job, to, 22, proof).await?;
+        self.steps(data, job, to, When::After).await?;
         let back = Body::BackInService {
             guards_on: true,
             people_told: row.told().to_owned(),

@@ -1,8 +1,9 @@
 //! The table of the gate: which role adds which entry, and in which states it is taken.
 
-use super::State;
 use super::body::Body;
+use super::detail;
 use super::gate::{Refusal, refuse};
+use super::{State, control};
 use crate::people::{Person, Role};
 
 /// Who may add which entry. A report needs no sign-in; everything else does.
@@ -26,6 +27,8 @@ pub(super) fn role_gate<'p>(
         | Body::PlanMade { .. }
         | Body::PrioritySet { .. }
         | Body::SignedOff { .. } => &[Role::Supervisor],
+        Body::Control(control) if control::gate::supervisors(control) => &[Role::Supervisor],
+        Body::Detail(detail) => detail::gate::roles(detail),
         _ => &[Role::Technician, Role::Supervisor],
     };
     if allowed.contains(&person.role) {
@@ -97,7 +100,11 @@ pub fn states(body: &Body) -> &'static [State] {
             Reported, Planned, HandedOut, Isolated, OnTest, TestOwed, Held,
         ],
         Body::PrioritySet { .. } => &[Reported, Planned, HandedOut, Held],
-        Body::Note { .. } | Body::Correction { .. } => &State::ALL,
+        Body::Note { .. }
+        | Body::Correction { .. }
+        | Body::Photo(_)
+        | Body::PhotoWithdrawn { .. } => &State::ALL,
+        Body::Control(control) => control::gate::states(control),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => &[
             Planned,
             HandedOut,
@@ -108,5 +115,6 @@ pub fn states(body: &Body) -> &'static [State] {
             SignedOff,
             Held,
         ],
+        Body::Detail(detail) => detail::gate::states(detail),
     }
 }

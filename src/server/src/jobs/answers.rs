@@ -1,6 +1,7 @@
 //! The questions on a report that decide how urgent it is, as typed.
 
 use super::priority::{SIGNS, Urgency};
+use crate::form::Fields;
 use serde::Deserialize;
 
 /// Values and words; an open question stays open.
@@ -18,6 +19,19 @@ pub struct Answers {
 }
 
 impl Answers {
+    /// As they came in the fields of a form.
+    pub fn of(fields: &Fields) -> Self {
+        let get = |name| fields.get(name).to_owned();
+        Answers {
+            danger: get("danger"),
+            needed: get("needed"),
+            smoke: get("smoke"),
+            sparks: get("sparks"),
+            burning: get("burning"),
+            water: get("water"),
+        }
+    }
+
     fn ticked(&self, sign: &str) -> bool {
         let field = match sign {
             "smoke" => &self.smoke,

@@ -2,7 +2,7 @@
 
 use super::body::{Body, HoldReason, Reading, verdict_word};
 use super::response::Response;
-use super::{Job, JobId, State};
+use super::{Job, JobId, State, control};
 use crate::clock::Millis;
 use crate::people::PersonId;
 use calc::working::Verdict;
@@ -68,6 +68,10 @@ pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
         entry_count: 1,
         last_entry_at: at,
         version: 1,
+        handover_from: None,
+        handover_to: None,
+        permits_needed: String::new(),
+        interlocks_restored: String::new(),
     })
 }
 
@@ -83,8 +87,12 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::Correction { .. }
         | Body::TimeSpent { .. }
         | Body::TimeWithdrawn { .. }
+        | Body::Photo(_)
+        | Body::PhotoWithdrawn { .. }
         | Body::WorkDone { .. }
+        | Body::Detail(_)
         | Body::LockOff { .. } => {}
+        Body::Control(control) => control::apply(job, control),
         Body::JoinedTo { job: other } => {
             job.state = State::Joined;
             job.joined_to = Some(*other);
@@ -194,6 +202,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.dead_at = None;
             job.told_at = None;
             job.energised_at = Some(at);
+            job.interlocks_restored.clear();
             job.proof_verdict = None;
             job.proof_at = None;
         }
@@ -293,6 +302,8 @@ fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
         return;
     }
     job.state = State::Isolated;
+    job.handover_from = None;
+    job.handover_to = None;
     job.dead_at = Some(at);
     job.lifting = false;
     if job.must_isolate_again() {
@@ -338,6 +349,7 @@ pub fn readings(body: &Body) -> &[Reading] {
     match body {
         Body::AsFound { readings, .. } | Body::Proof { readings, .. } => readings,
         Body::DeadTest { pairs, .. } => pairs,
+        Body::Detail(detail) => detail.readings(),
         _ => &[],
     }
 }

@@ -1,12 +1,15 @@
 //! What can happen in a job: the bodies of entries, as versioned JSON.
 
 use super::JobId;
+pub use super::control::body::Control;
+use super::detail::Detail;
 pub use super::hold_reason::HoldReason;
 use super::priority::{Level, Urgency};
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::people::PersonId;
+use crate::photos::Photo;
 use calc::working::{Verdict, Working};
 use serde::{Deserialize, Serialize};
 use time::Date;
@@ -238,6 +241,20 @@ pub enum Body {
         #[serde(default, skip_serializing_if = "Urgency::is_blank")]
         urgency: Urgency,
     },
+    Photo(Photo),
+    /// A wrong photo, or one that shows people, is shown no more.
+    PhotoWithdrawn {
+        /// The entry that holds it.
+        of: String,
+        reason: String,
+    },
+    /// Absent owners, lock boxes, a change of person, permits.
+    #[serde(untagged)]
+    Control(Control),
+    /// Steps, parts, reviews, follow-ups and temporary fixes, each with a kind of its own. Stays
+    /// last: it is tried when the kind is none of the above.
+    #[serde(untagged)]
+    Detail(Detail),
 }
 
 impl Body {
@@ -278,6 +295,10 @@ impl Body {
             Body::EmergencyTaken { .. } => "emergency_taken",
             Body::PaperGiven { .. } => "paper_given",
             Body::ReportedAgain { .. } => "reported_again",
+            Body::Photo(_) => "photo",
+            Body::PhotoWithdrawn { .. } => "photo_withdrawn",
+            Body::Control(control) => control.kind(),
+            Body::Detail(detail) => detail.kind(),
         }
     }
 
@@ -318,6 +339,10 @@ impl Body {
             Body::EmergencyTaken { .. } => "Emergency taken up",
             Body::PaperGiven { .. } => "Paper of the emergency",
             Body::ReportedAgain { .. } => "Reported again",
+            Body::Photo(_) => "Photo",
+            Body::PhotoWithdrawn { .. } => "Photo withdrawn",
+            Body::Control(control) => control.title(),
+            Body::Detail(detail) => detail.title(),
         }
     }
 }

@@ -195,6 +195,7 @@ struct SignOffPage {
     note: String,
     errors: FieldErrors,
     checks: Vec<Check>,
+    locks: Vec<String>,
     set_aside: usize,
 }
 
@@ -207,6 +208,7 @@ async fn sign_off_page(
 ) -> Result<Response, AppError> {
     let view = JobView::load(app, id).await?;
     let entries = super::queries::entries(&app.db, id).await?;
+    let tally = super::detail::step_list::tally(app, id).await?;
     let job = &view.job;
     let zone = app.zone();
     let at =
@@ -226,6 +228,7 @@ async fn sign_off_page(
                 .replace('_', " "),
             job.proved(),
         ),
+        Check::new("Steps of procedures", tally.words(), tally.whole()),
         Check::new("Back in service", at(job.back_at), job.back_at.is_some()),
         Check::new("Cause", at(job.cause_at), job.cause_at.is_some()),
     ];
@@ -242,6 +245,7 @@ async fn sign_off_page(
         note,
         errors,
         checks,
+        locks: super::control::lock_lines(app, id).await?,
     };
     Ok((status, Page(page)).into_response())
 }

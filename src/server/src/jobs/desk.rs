@@ -1,6 +1,8 @@
 //! The Desk: what came in, what waits and why, who has what, which locks stand.
 
 use super::body::HoldReason;
+use super::detail::beside::FixShown;
+use super::detail::{review, temporary};
 use super::response_words::{self, ResponseShown};
 use super::{Job, State, gate, queries};
 use crate::clock::{DAY, date_words};
@@ -49,6 +51,8 @@ struct DeskPage {
     loads: Vec<Load>,
     locks: Vec<gate::Lock>,
     overdue: i64,
+    reviews: Vec<review::Owed>,
+    fixes: Vec<FixShown>,
 }
 
 fn age(at: i64, now: i64) -> String {
@@ -143,6 +147,8 @@ pub async fn show(
         loads,
         locks: queries::all_locks(&app.db).await?,
         overdue: queries::overdue_due_items(&app.db, today).await?,
+        reviews: review::owed(&app).await?,
+        fixes: temporary::open(&app).await?,
     };
     Ok(Page(page).into_response())
 }

@@ -3,12 +3,15 @@
 
 use super::allowed::{role_gate, states};
 use super::body::Body;
-use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, worked_on_gate};
+use super::lock_gate::{
+    dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, signed_off_gate, worked_on_gate,
+};
 use super::priority::Level;
 use super::report_gate::{join_gate, paper_gate, paper_there_gate};
-use super::{Job, JobId, State, spells_form};
+use super::{Job, JobId, State, control, detail, spells_form};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
+use crate::photos;
 use calc::working::Verdict;
 
 /// Why an entry is not taken, with the field it belongs beside.
@@ -18,7 +21,7 @@ pub struct Refusal {
     pub message: String,
 }
 
-pub(super) fn refuse<T>(field: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
+pub(crate) fn refuse<T>(field: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal {
         field,
         message: message.into(),
@@ -46,6 +49,8 @@ pub struct SheetSource {
     pub name: String,
     /// Energy is stored and has to be let out.
     pub stores: bool,
+    /// It is tested dead with an instrument.
+    pub tested: bool,
 }
 
 /// What the gate looks at beside the job itself, read in the same transaction.
@@ -72,6 +77,10 @@ pub struct Surroundings {
     pub handed_to: Option<Person>,
     /// The stretch of time that the entry withdraws is this job's and still counts.
     pub spell_counts: bool,
+    pub photos: photos::Seen,
+    /// Boxes, removed locks and permits.
+    pub control: control::Around,
+    pub detail: detail::gate::Around,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -87,11 +96,14 @@ pub fn check(
     let by = role_gate(body, person)?;
     state_gate(job, body)?;
     machine_gate(job, body)?;
+    control::gate::beside(job, body, by, around)?;
     match body {
+        Body::Control(control) => control::gate::check(job, control, by, around),
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
         Body::PaperGiven { .. } => paper_gate(job),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
+        Body::Photo(_) | Body::PhotoWithdrawn { .. } => photos::gate(body, by, around),
         Body::UnitConfirmed { tag_read, .. } => {
             if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
                 Ok(())
@@ -243,15 +255,7 @@ pub fn check(
             Ok(())
         }
         Body::SignedOff { .. } => {
-            if let Some(lock) = around.locks.iter().find(|lock| lock.job_id == job.id) {
-                return refuse(
-                    "form",
-                    format!(
-                        "Lock {} of {} is still recorded on {}",
-                        lock.lock_number, lock.person, lock.source
-                    ),
-                );
-            }
+            signed_off_gate(job, around)?;
             if job.cause_at.is_none() {
                 return refuse(
                     "form",
@@ -260,6 +264,7 @@ pub fn check(
             }
             paper_there_gate(job)
         }
+        Body::Detail(detail) => detail::gate::check(job, detail, around),
         _ => Ok(()),
     }
 }
@@ -367,7 +372,7 @@ fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
     }
 }
 
-fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
+pub(super) fn live_gate(around: &Surroundings) -> Result<(), Refusal> {
     match &around.live_person {
         Some(person) if person.closed => refuse(
             "qualified_person",

@@ -5,7 +5,6 @@ use super::super::body::{LiveTest, Reading};
 use super::*;
 use crate::motors::MotorId;
 use calc::working::Working;
-use proptest::prelude::*;
 use time::macros::date;
 
 const MACHINE: MachineId = MachineId(1);
@@ -44,6 +43,7 @@ fn around(locks: Vec<Lock>) -> Surroundings {
         source_id,
         name: format!("Source {source_id}"),
         stores: false,
+        tested: true,
     };
     Surroundings {
         sources: vec![source(1), source(2)],
@@ -304,212 +304,6 @@ fn a_live_reading_shuts_what_was_open_and_ends_the_lifting() {
     assert!(!job.lifting && job.dead_at.is_none());
 }
 
-/// One thing somebody tries: which job, who, and what.
-#[derive(Clone, Debug)]
-#[expect(clippy::large_enum_variant, reason = "a test's own short list")]
-enum Try {
-    Body(Body),
-    /// The standing lock at this place in the list, of whatever job.
-    TakeOff(usize),
-}
-
-fn any_body() -> impl Strategy<Value = Try> {
-    let verdict = prop_oneof![
-        4 => Just(Verdict::Within),
-        1 => Just(Verdict::WithinNote),
-        1 => Just(Verdict::NotKnownYet),
-        1 => Just(Verdict::Beyond),
-    ];
-    let told = Body::PeopleTold {
-        who: "P".to_owned(),
-    };
-    let energise = Body::Energised {
-        machine_id: MACHINE,
-        note: String::new(),
-    };
-    let hold = Body::Held {
-        reason: super::super::body::HoldReason::Part,
-        note: String::new(),
-    };
-    let resume = Body::Resumed {
-        note: String::new(),
-    };
-    let owed = Body::TestOwed {
-        due_on: date!(2026 - 12 - 01),
-        why: "no load".to_owned(),
-    };
-    let just = |body: Body| Just(Try::Body(body));
-    prop_oneof![
-        3 => just(told),
-        // Twice the same source and number is a duplicate.
-        8 => (1..=3_i64, 0..3_u8).prop_map(|(s, n)| Try::Body(lock_on(s, &format!("n{n}")))),
-        6 => verdict.clone().prop_map(|v| Try::Body(dead_test(v))),
-        4 => just(work()),
-        2 => just(fitted(MACHINE)),
-        1 => just(fitted(MachineId(2))),
-        3 => just(clear()),
-        8 => (0..6_usize).prop_map(Try::TakeOff),
-        5 => just(energise),
-        5 => verdict.prop_map(|v| Try::Body(proof(v))),
-        3 => just(back()),
-        1 => just(owed),
-        1 => just(hold),
-        2 => just(resume),
-    ]
-}
-
-/// What the test itself keeps beside the gate, to judge it by.
-#[derive(Default)]
-struct Memory {
-    /// A dead test was accepted, with every source locked, since power was let back or on.
-    dead: bool,
-    /// The last accepted proof was passed, with no power-up since.
-    passed: bool,
-}
-
-fn remember(memory: &mut Memory, body: &Body, all_locked: bool) {
-    match body {
-        Body::DeadTest { verdict, .. } => {
-            memory.dead = *verdict != Verdict::Beyond && all_locked;
-        }
-        Body::ReadyToLift { .. } => memory.dead = false,
-        Body::Energised { .. } => *memory = Memory::default(),
-        Body::Proof { verdict, .. } => {
-            memory.passed = matches!(verdict, Verdict::Within | Verdict::WithinNote);
-        }
-        _ => {}
-    }
-}
-
-fn moved(locks: &mut Vec<Lock>, job: JobId, by: i64, body: &Body, step: usize) {
-    match body {
-        Body::LockOn {
-            source_id,
-            lock_number,
-            ..
-        } => {
-            let mut lock = standing(&format!("e{step}"), job.0, *source_id, by);
-            lock.lock_number.clone_from(lock_number);
-            locks.push(lock);
-        }
-        Body::LockOff { lock } => locks.retain(|l| l.entry_id != *lock),
-        _ => {}
-    }
-}
-
-/// What accepting this entry must never mean.
-fn promises(
-    body: &Body,
-    job: &Job,
-    memory: &Memory,
-    locks: &[Lock],
-    all_locked: bool,
-) -> Result<(), TestCaseError> {
-    match body {
-        Body::BackInService { .. } => {
-            prop_assert!(memory.passed, "back in service without a passed proof");
-            prop_assert!(locks.is_empty(), "back in service with a lock standing");
-        }
-        Body::WorkDone { .. } | Body::MotorFitted { .. } => {
-            prop_assert!(
-                memory.dead,
-                "work without a dead test, state {:?}",
-                job.state
-            );
-            prop_assert!(all_locked, "work with a source unlocked");
-        }
-        Body::Energised { .. } | Body::Proof { .. } => {
-            prop_assert!(locks.is_empty(), "energised with a lock standing");
-        }
-        Body::DeadTest { .. } => prop_assert!(all_locked, "dead test with a source unlocked"),
-        _ => {}
-    }
-    Ok(())
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
-
-    /// Two jobs on one machine, two people, anything in any order.
-    #[test]
-    fn no_order_of_entries_leads_to_power_or_work_where_they_must_not_be(
-        tries in prop::collection::vec((0..2_usize, 1..=2_i64, any_body()), 1..160)
-    ) {
-        let mut jobs = [job(1), job(2)];
-        for job in &mut jobs {
-            job.chosen_motor_id = Some(MotorId(7));
-            job.circuit_motor_id = Some(MotorId(7));
-            job.circuit_verdict = Some("within".to_owned());
-        }
-        let mut memories = [Memory::default(), Memory::default()];
-        let mut locks: Vec<Lock> = Vec::new();
-        for (step, (which, by, tried)) in tries.into_iter().enumerate() {
-            let body = match tried {
-                Try::Body(body) => body,
-                Try::TakeOff(at) => Body::LockOff {
-                    lock: locks.get(at).map_or_else(String::new, |l| l.entry_id.clone()),
-                },
-            };
-            let around = around(locks.clone());
-            let job = &mut jobs[which];
-            if check(job, &body, Some(&person(by)), &around).is_err() {
-                continue;
-            }
-            let all_locked = around.sources.iter().all(|source| {
-                locks.iter().any(|l| l.source_id == source.source_id && l.job_id == job.id)
-            });
-            promises(&body, job, &memories[which], &locks, all_locked)?;
-            remember(&mut memories[which], &body, all_locked);
-            moved(&mut locks, job.id, by, &body, step);
-            apply::apply(job, &body, Some(PersonId(by)), 10 + step as i64);
-        }
-    }
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
-
-    /// The way that is meant gets through, so that the walk above is not true for want of motion.
-    #[test]
-    fn the_meant_way_is_open(noise in prop::collection::vec(any_body(), 0..6)) {
-        let mut job = job(1);
-        let by = person(1);
-        let mut locks: Vec<Lock> = Vec::new();
-        let mut step = 0;
-        let mut add = |job: &mut Job, body: Body, locks: &mut Vec<Lock>| {
-            let taken = check(job, &body, Some(&by), &around(locks.clone()));
-            if taken.is_ok() {
-                step += 1;
-                moved(locks, job.id, by.id.0, &body, step);
-                apply::apply(job, &body, Some(by.id), 10 + step as i64);
-            }
-            taken
-        };
-        for tried in noise {
-            if let Try::Body(body @ (Body::LockOn { .. } | Body::WorkDone { .. })) = tried {
-                let _either = add(&mut job, body, &mut locks);
-            }
-        }
-        let told = Body::PeopleTold { who: "P".to_owned() };
-        prop_assert!(add(&mut job, told, &mut locks).is_ok());
-        for (source, number) in [(1, "own 1"), (2, "own 2")] {
-            prop_assert!(add(&mut job, lock_on(source, number), &mut locks).is_ok());
-        }
-        for body in [dead_test(Verdict::Within), work(), clear()] {
-            prop_assert!(add(&mut job, body, &mut locks).is_ok());
-        }
-        while let Some(lock) = locks.first().map(|l| l.entry_id.clone()) {
-            let off = Body::LockOff { lock };
-            prop_assert!(add(&mut job, off, &mut locks).is_ok());
-        }
-        let energise = Body::Energised { machine_id: MACHINE, note: String::new() };
-        for body in [energise, proof(Verdict::WithinNote), back()] {
-            prop_assert!(add(&mut job, body, &mut locks).is_ok());
-        }
-        prop_assert_eq!(job.state, State::BackInService);
-    }
-}
-
 #[test]
 fn a_proof_is_read_back_as_it_was_written() {
     let Body::Proof {
@@ -547,3 +341,6 @@ fn a_proof_is_read_back_as_it_was_written() {
     let text = super::super::body::Stored::write(&body).expect("it writes");
     assert_eq!(super::super::body::Stored::read(&text), Ok(body), "{text}");
 }
+
+#[path = "gate_walk.rs"]
+mod walk;

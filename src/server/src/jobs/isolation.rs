@@ -1,6 +1,7 @@
 //! Isolation of a job's machine: people told, a lock on every source, tried and proved dead.
 
 use super::body::Body;
+use super::control::Removal;
 use super::dead_test::{self, Moment, Tested};
 use super::gate::Lock;
 use super::queries::Entry;
@@ -59,6 +60,8 @@ struct IsolationPage {
     cards: Vec<Card>,
     tested: Vec<Tested>,
     last: Option<LastTest>,
+    /// Own locks that were taken off while this person was away.
+    untold: Vec<Removal>,
     fields: Fields,
     errors: FieldErrors,
     me: PersonId,
@@ -86,6 +89,7 @@ impl IsolationPage {
             cards,
             tested: view.sheet.as_ref().map_or(Vec::new(), dead_test::tested),
             last: last_test(&entries, &zone),
+            untold: untold_of(app, user.id()).await?,
             fields,
             errors,
             me: user.id(),
@@ -136,6 +140,12 @@ impl IsolationPage {
     fn since(&self, lock: &Lock) -> String {
         self.zone.minute_words(lock.on_at)
     }
+}
+
+/// Removals that this person was not told of yet.
+pub(super) async fn untold_of(app: &AppState, person: PersonId) -> Result<Vec<Removal>, AppError> {
+    let all = queries::untold_removals(&app.db).await?;
+    Ok(all.into_iter().filter(|r| r.owner_id == person).collect())
 }
 
 fn card(source: Source, view: &JobView, errors: &FieldErrors) -> Card {

@@ -1,7 +1,7 @@
 //! The part of the gate about locks: on, proved dead, off, and nothing energised while one stands.
 
 use super::body::Body;
-use super::gate::{Refusal, SheetSource, Surroundings, refuse};
+use super::gate::{Lock, Refusal, SheetSource, Surroundings, refuse};
 use super::{Job, State};
 use crate::people::Person;
 use calc::working::Verdict;
@@ -168,6 +168,11 @@ pub(super) fn lock_off_gate(
             ),
         );
     }
+    off_order_gate(job, lock, around)
+}
+
+/// When in the order of a job a lock comes off, whoever takes it off.
+pub(super) fn off_order_gate(job: &Job, lock: &Lock, around: &Surroundings) -> Result<(), Refusal> {
     // Change of shift or person (29 CFR 1910.147(f)(4)): another lock of this job is on the source
     // before this one comes off, so the isolation has no gap.
     let handed_over = around.locks.iter().any(|other| {
@@ -202,6 +207,20 @@ pub(super) fn no_lock_gate(field: &'static str, around: &Surroundings) -> Result
             format!(
                 "Lock {} of {} (job {}) is recorded on {}. Nothing is energised while it stands",
                 lock.lock_number, lock.person, lock.job_id.0, lock.source
+            ),
+        ),
+    }
+}
+
+/// Every lock of the job is accounted for before it is signed off.
+pub(super) fn signed_off_gate(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
+    match around.locks.iter().find(|lock| lock.job_id == job.id) {
+        None => Ok(()),
+        Some(lock) => refuse(
+            "form",
+            format!(
+                "Lock {} of {} is still recorded on {}",
+                lock.lock_number, lock.person, lock.source
             ),
         ),
     }

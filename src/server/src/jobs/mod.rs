@@ -12,8 +12,10 @@ pub mod body;
 pub mod cautions;
 pub mod closing;
 pub mod codes;
+pub mod control;
 pub mod dead_test;
 pub mod desk;
+pub mod detail;
 pub mod emergency;
 pub mod gate;
 mod hold_reason;
@@ -185,6 +187,13 @@ pub struct Job {
     pub entry_count: i64,
     pub last_entry_at: Millis,
     pub version: i64,
+    /// Handed over, and not proved dead again by who took it over: outgoing and incoming.
+    pub handover_from: Option<PersonId>,
+    pub handover_to: Option<PersonId>,
+    /// Kinds of permit that the work needs, with blanks between.
+    pub permits_needed: String,
+    /// Interlocks restored since power was last put on, one a line.
+    pub interlocks_restored: String,
 }
 
 impl Job {

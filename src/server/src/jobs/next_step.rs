@@ -116,6 +116,8 @@ fn isolate(view: &JobView) -> NextStep {
             "{open} of {} sources without a lock of this job.",
             sheet.sources.len()
         )
+    } else if view.job.handover_to.is_some() {
+        "It was handed over. Who took it over tries to start it and proves it dead.".to_owned()
     } else {
         "Every source has a lock. Try to start it, then prove it dead.".to_owned()
     };

@@ -1,6 +1,7 @@
 //! The supervisor's part: plan, hand out, turn down, join.
 
 use super::body::Body;
+use super::detail::step_list::{self, Tally};
 use super::report_gate::SAME_FAULT;
 use super::steps::{self, JobView, Keys};
 use super::{Job, JobId, cautions, queries};
@@ -44,6 +45,8 @@ struct PlanPage {
     people: Vec<(String, String)>,
     joinable: Vec<Joinable>,
     cautions: Vec<String>,
+    library: Vec<(String, String)>,
+    tally: Tally,
 }
 
 /// An open job that may be the same fault.
@@ -127,6 +130,8 @@ impl PlanPage {
             layout: Layout::new(app, &user.visitor, "Desk"),
             keys: Keys::fresh(app, &view.job),
             cautions: cautions::of(&view),
+            library: step_list::library(app, &view).await?,
+            tally: step_list::tally(app, id).await?,
             view,
             input,
             errors,

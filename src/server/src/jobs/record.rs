@@ -2,14 +2,16 @@
 //! transaction.
 
 use super::body::{Body, Stored};
+use super::detail::around_detail;
 use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
 use super::report_gate::SAME_FAULT;
-use super::{Job, JobId, apply, report_code};
+use super::{Job, JobId, apply, control, report_code};
 use crate::clock::Millis;
 use crate::db::{self, Tx};
 use crate::error::AppError;
 use crate::people::{self, Person};
+use crate::photos::{self, Photo};
 use crate::state::AppState;
 use uuid::Uuid;
 
@@ -54,7 +56,7 @@ fn checked_id(id: &str) -> Result<String, AppError> {
         .map_err(|_| AppError::BadRequest("The form is incomplete. Reload the page.".to_owned()))
 }
 
-fn written(body: &Body) -> Result<String, AppError> {
+pub(crate) fn written(body: &Body) -> Result<String, AppError> {
     Stored::write(body).map_err(|e| AppError::Broken(e.to_string()))
 }
 
@@ -90,15 +92,26 @@ pub async fn report(
     person: Option<&Person>,
     new: NewEntry,
 ) -> Result<Outcome, AppError> {
+    report_with(app, person, new, &[]).await
+}
+
+/// The same with photos, each an entry of its own that follows the report's.
+pub async fn report_with(
+    app: &AppState,
+    person: Option<&Person>,
+    new: NewEntry,
+    photos: &[Photo],
+) -> Result<Outcome, AppError> {
     let id = checked_id(&new.id)?;
     let body = written(&new.body)?;
     let now = app.clock.now();
     let mut tx = app.db.begin_write().await?;
     if let Some(outcome) = known(&mut tx, &id, person, &body).await? {
-        return Ok(outcome);
+        return photos::with_report::sent_again(&mut tx, outcome, photos).await;
     }
     match report_in(&mut tx, &id, person, &new, &body, now).await {
         Ok(job_id) => {
+            photos::with_report::add(&mut tx, job_id, person, photos, now).await?;
             tx.commit().await?;
             Ok(Outcome::Added(job_id))
         }
@@ -192,7 +205,7 @@ pub async fn add_within(
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
-    let around = surroundings(tx, &job, &new.body).await?;
+    let around = surroundings(app, tx, &job, &new.body, person, now).await?;
     let refusal = gate::check(&job, &new.body, Some(person), &around).err();
     let late = new.seen.is_some_and(|seen| seen < job.version);
     if late && from_figures(&new.body) {
@@ -234,7 +247,14 @@ pub async fn add_within(
 }
 
 /// What the gate needs to see, read under the locks that keep it true until commit.
-async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surroundings, AppError> {
+async fn surroundings(
+    app: &AppState,
+    tx: &mut Tx,
+    job: &Job,
+    body: &Body,
+    by: &Person,
+    now: Millis,
+) -> Result<Surroundings, AppError> {
     let mut around = Surroundings::default();
     if let Some(machine) = job.machine_id {
         if needs_guard(body) {
@@ -246,8 +266,13 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
         around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
     }
+    around.control =
+        queries::control_around(tx, job, by.id, control::rows::box_name(body), now).await?;
     if let Body::TimeWithdrawn { of, .. } = body {
         around.spell_counts = queries::spell_counts(tx, of, job.id).await?;
+    }
+    if let Body::Detail(detail) = body {
+        around.detail = around_detail(app, tx, job, detail).await?;
     }
     if let Body::JoinedTo { job: other } = body {
         let found = queries::lock_and_find(tx, *other).await?;
@@ -262,17 +287,23 @@ async fn surroundings(tx: &mut Tx, job: &Job, body: &Body) -> Result<Surrounding
         }
         | Body::Proof { live, .. } => Some(live.qualified_person),
         Body::HandedOut { to, .. } => Some(*to),
+        Body::Detail(detail) => detail.live().map(|live| live.qualified_person),
         Body::TimeSpent { person, .. } => *person,
+        Body::Control(control) => control::rows::named(control),
         _ => None,
     };
     if let Some(named) = named {
         let person = people::queries::find_in(tx, named).await?;
-        if matches!(body, Body::HandedOut { .. } | Body::TimeSpent { .. }) {
-            around.handed_to = person;
-        } else {
+        if matches!(
+            body,
+            Body::AsFound { .. } | Body::Proof { .. } | Body::Detail(_)
+        ) {
             around.live_person = person;
+        } else {
+            around.handed_to = person;
         }
     }
+    around.photos = photos::queries::seen(tx, job.id, body).await?;
     Ok(around)
 }
 
@@ -296,6 +327,8 @@ fn needs_guard(body: &Body) -> bool {
             | Body::BackInService { .. }
             | Body::TestOwed { .. }
             | Body::SignedOff { .. }
+            | Body::ReadyToLift { .. }
+            | Body::Control(_)
     )
 }
 
@@ -339,8 +372,18 @@ async fn write_rows(
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
         }
+        Body::Control(control) => {
+            control::rows::write(tx, job, entry_id, control, person.id, now).await?;
+        }
+        Body::Detail(detail) => {
+            queries::insert_detail(tx, job, entry_id, detail, person.id, now).await?;
+        }
         Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
         Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,
+        Body::Photo(photo) => {
+            photos::queries::insert(tx, entry_id, job.id, Some(person.id), photo, now).await?;
+        }
+        Body::PhotoWithdrawn { of, .. } => photos::queries::withdraw(tx, of, entry_id).await?,
         Body::TurnedDown { .. } | Body::JoinedTo { .. } => {
             if let Some(due_item) = job.due_item_id {
                 queries::free_due_item(tx, due_item).await?;

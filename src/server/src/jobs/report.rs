@@ -7,22 +7,23 @@ use super::record::{self, NewEntry, Outcome};
 use super::{JobId, again, queries};
 use crate::clock::DAY;
 use crate::error::AppError;
-use crate::form::{self, CheckedForm, FieldErrors};
+use crate::form::{self, FieldErrors, Fields};
 use crate::limits::Client;
 use crate::machines::queries::Place;
 use crate::machines::{self, Machine};
 use crate::page::{Layout, Page};
 use crate::people::Person;
 use crate::people::session::Visitor;
+use crate::photos::shrink::{Problem, Shrunk};
+use crate::photos::upload::{Sent, message};
+use crate::photos::{self, MOST_OF_A_REPORT, taking};
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State as AppStateIn};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use serde::Deserialize;
 
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default)]
 pub struct ReportInput {
     pub entry: String,
     pub tag: String,
@@ -32,8 +33,26 @@ pub struct ReportInput {
     pub contact: String,
     /// The number of the open report that this one is the same as; empty: none.
     pub same: String,
-    #[serde(flatten)]
     pub answers: Answers,
+    /// A photo was chosen and the page came back: no browser keeps that.
+    choose_again: bool,
+}
+
+impl ReportInput {
+    fn of(fields: &Fields) -> Self {
+        let get = |name| fields.get(name).to_owned();
+        ReportInput {
+            entry: get("entry"),
+            tag: get("tag"),
+            place: get("place"),
+            words: get("words"),
+            reporter: get("reporter"),
+            contact: get("contact"),
+            same: get("same"),
+            answers: Answers::of(fields),
+            choose_again: false,
+        }
+    }
 }
 
 #[derive(Template)]
@@ -136,14 +155,24 @@ pub async fn create(
     visitor: Visitor,
     client: Client,
     AppStateIn(app): AppStateIn<AppState>,
-    CheckedForm(input): CheckedForm<ReportInput>,
+    sent: Sent<MOST_OF_A_REPORT>,
 ) -> Result<Response, AppError> {
-    let body = match parse(&app, &input).await? {
-        Ok(body) => body,
-        Err(errors) => {
-            let page = page(&app, &visitor, input, errors).await?;
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-        }
+    let mut input = ReportInput::of(&sent.fields);
+    input.choose_again = !sent.photos.is_empty();
+    let mut errors = sent.problems();
+    if visitor.person.is_none() && input.choose_again && photos::too_many(&app).await? {
+        errors.add("photo", photos::TOO_MANY_NOW);
+    }
+    if input.choose_again && !input.same.trim().is_empty() {
+        errors.add(
+            "photo",
+            "A photo goes with a report of its own only. Leave it out here",
+        );
+    }
+    let body = errors.gather(parse(&app, &input).await?);
+    let Some(body) = body.filter(|_| errors.is_empty()) else {
+        let page = page(&app, &visitor, input, errors).await?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     // A form sent twice was taken the first time and is not turned away the second.
     let sent_before = queries::code_of_entry(&app.db, &input.entry)
@@ -161,23 +190,22 @@ pub async fn create(
         device_at: None,
         seen: None,
     };
-    let outcome = record_one(&app, visitor.person.as_ref(), &input, new).await?;
-    if unsigned && !matches!(outcome, Outcome::Added(_)) {
+    let outcome = record_one(&app, visitor.person.as_ref(), &input, new, sent.taken()).await?;
+    if unsigned && !matches!(outcome, Ok(Outcome::Added(_))) {
         app.limits.reports.give_back(client.0);
     }
-    match outcome {
-        Outcome::Added(id) | Outcome::Already(id) | Outcome::SetAside(id, _) => {
+    let errors = match outcome {
+        Ok(Outcome::Added(id) | Outcome::Already(id) | Outcome::SetAside(id, _)) => {
             let code = queries::code_of_entry(&app.db, &input.entry).await?;
             let code = code.map_or_else(String::new, |code| format!("&code={code}"));
             let to = format!("/status/{}?new=yes{code}", id.0);
-            Ok(Redirect::to(&app.url(&to)).into_response())
+            return Ok(Redirect::to(&app.url(&to)).into_response());
         }
-        Outcome::Refused(refusal) => {
-            let errors = FieldErrors::of(refusal.field, refusal.message);
-            let page = page(&app, &visitor, input, errors).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-    }
+        Ok(Outcome::Refused(refusal)) => FieldErrors::of(refusal.field, refusal.message),
+        Err(problem) => FieldErrors::of("photo", message("", problem)),
+    };
+    let page = page(&app, &visitor, input, errors).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
 /// Why a report without a sign-in is not taken now; otherwise it counts for this address.
@@ -203,7 +231,8 @@ async fn record_one(
     person: Option<&Person>,
     input: &ReportInput,
     mut new: NewEntry,
-) -> Result<Outcome, AppError> {
+    photos: Vec<Shrunk>,
+) -> Result<Result<Outcome, Problem>, AppError> {
     let same = input.same.trim();
     match (&new.body, same.is_empty()) {
         (
@@ -216,9 +245,9 @@ async fn record_one(
             let machine = *machine;
             let job = JobId(same.parse().unwrap_or(0));
             new.body = again::body(new.body);
-            again::add(app, job, machine, person, new).await
+            again::add(app, job, machine, person, new).await.map(Ok)
         }
-        _ => record::report(app, person, new).await,
+        _ => taking::report(app, person, new, photos).await,
     }
 }
 

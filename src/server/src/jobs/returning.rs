@@ -1,6 +1,7 @@
 //! Back in service after a passed proof, or the test noted as owed.
 
-use super::body::Body;
+use super::body::{Body, Control};
+use super::control::body::Restored;
 use super::step_page::{WORKERS, refused, typed, works};
 use super::steps::{self, JobView, Keys};
 use super::{JobId, State};
@@ -49,6 +50,15 @@ impl ReturnPage {
 
     fn typed(&self, name: &str) -> String {
         typed(&self.fields, name)
+    }
+
+    /// The name of a field of the interlock at this place.
+    fn numbered(&self, name: &str, at: &usize) -> String {
+        format!("{name}_{at}")
+    }
+
+    fn interlocks_open(&self) -> Vec<&str> {
+        self.view.control.interlocks_open(&self.view.job)
     }
 
     fn running(&self) -> bool {
@@ -109,6 +119,45 @@ fn back(fields: &Fields) -> Result<Body, FieldErrors> {
         people_told,
         accepted_by,
     })
+}
+
+/// Each interlock of the sheet ticked and said; what is missing stands beside its field.
+fn restored(fields: &Fields, interlocks: &[String]) -> Result<Body, FieldErrors> {
+    let mut errors = FieldErrors::default();
+    let mut said = Vec::new();
+    for (at, interlock) in interlocks.iter().enumerate() {
+        let (tick, field) = (format!("restored_{at}"), format!("words_{at}"));
+        if !fields.ticked(&tick) {
+            errors.add(&tick, "Restore it before the machine serves again");
+        }
+        let words = form::required(fields.get(&field), "Say who restored it, and what was seen");
+        said.push(Restored {
+            interlock: interlock.clone(),
+            words: errors.take(&field, words),
+        });
+    }
+    errors.or(Body::Control(Control::InterlocksRestored { said }))
+}
+
+pub async fn restore(
+    user: CurrentUser,
+    Shared(app): Shared<AppState>,
+    Path(id): Path<i64>,
+    fields: Fields,
+) -> Result<Response, AppError> {
+    user.require(WORKERS)?;
+    let view = JobView::load(&app, JobId(id)).await?;
+    let body = restored(&fields, &view.control.interlocks);
+    let keys = Keys::of(&fields);
+    let errors = match body {
+        Ok(body) => match steps::add(&app, &user, view.job.id, &keys, body).await? {
+            Ok(()) => return Ok(steps::go(&app, view.job.id, "/return")),
+            Err(errors) => errors,
+        },
+        Err(errors) => errors,
+    };
+    let page = ReturnPage::load(&app, &user, JobId(id), fields, errors).await?;
+    Ok(refused(page))
 }
 
 pub async fn put_back(

@@ -2,6 +2,8 @@
 //! which they are typed back.
 
 use super::body::Body;
+use super::control::permits::Permits;
+use super::detail::{JobStep, part_list};
 use super::steps::JobView;
 use super::{JobId, cautions, queries};
 use crate::clock::date_words;
@@ -10,6 +12,7 @@ use crate::machines::stores_energy;
 use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
+use crate::photos;
 use crate::qr;
 use crate::state::AppState;
 use askama::Template;
@@ -34,15 +37,19 @@ struct SheetPage {
     cautions: Vec<String>,
     sources: Vec<SourceBlank>,
     sheet_revision: String,
+    permits: Permits,
     plate: Vec<PlateLine>,
     chosen_words: String,
     chosen_work: Vec<String>,
     last_readings: Vec<String>,
+    photos: i64,
     legs: &'static [&'static str],
     planned_on: String,
     qr: String,
     address: String,
     printed: String,
+    procedure: Vec<JobStep>,
+    parts: Vec<&'static str>,
 }
 
 /// Plate lines on the sheet beside the main ones.
@@ -137,8 +144,14 @@ pub async fn show(
             .filter(|line| line.main || MATCHED.contains(&line.label))
             .collect()
     });
+    let procedure = queries::job_steps(&app.db, view.job.id)
+        .await?
+        .into_iter()
+        .filter(|step| !step.dropped)
+        .collect();
     let page = SheetPage {
         layout: Layout::new(&app, &user.visitor, ""),
+        permits: Permits::of(&view, &app.zone()),
         cautions: cautions::of(&view),
         sources,
         sheet_revision: view
@@ -152,11 +165,17 @@ pub async fn show(
             .map_or_else(String::new, |m| plate_words(&m.plate, units)),
         chosen_work,
         last_readings,
+        photos: photos::queries::count_of_job(&app.db, view.job.id).await?,
         legs: if three { &["L1", "L2", "L3"] } else { &["L1"] },
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         qr: qr::svg(&app.public_url(&path)),
         address: app.public_url(&path),
         printed: zone.minute_words(app.clock.now()),
+        procedure,
+        parts: view
+            .machine
+            .as_ref()
+            .map_or_else(Vec::new, |m| part_list::of(&m.kind)),
         view,
     };
     Ok(Page(page).into_response())

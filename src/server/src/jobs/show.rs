@@ -1,5 +1,7 @@
 //! A job's own page: which machine, where, what is recorded about its isolation, what next.
 
+use super::control::permits::Permits;
+use super::detail::beside::Beside;
 use super::next_step::{self, NextStep};
 use super::response_words::{self, ResponseShown};
 use super::standing::{self, Standing};
@@ -29,6 +31,8 @@ struct ShowPage {
     owed: Vec<&'static str>,
     isolation: Standing,
     response: ResponseShown,
+    permits: Permits,
+    beside: Beside,
     planned_on: String,
     test_owed_on: String,
 }
@@ -99,6 +103,8 @@ pub async fn show(
             app.clock.now(),
         ),
         isolation: standing::of(&view, &zone),
+        permits: Permits::of(&view, &zone),
+        beside: Beside::load(&app, &view).await?,
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
         view,

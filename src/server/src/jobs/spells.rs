@@ -4,7 +4,7 @@ use super::JobId;
 use super::body::Body;
 use super::queries::{self, SpellRow};
 use super::spells_form::TimeInput;
-pub use super::spells_form::{KINDS, hours, words_of};
+pub use super::spells_form::{KINDS, clock_time, hours, words_of};
 use super::step_page::{WORKERS, refused};
 use super::steps::{self, JobView, Keys};
 use crate::clock::{Millis, Zone, date_value};

@@ -134,7 +134,7 @@ impl TimeInput {
 }
 
 /// `8:30`, `08:30` or `0830`
-fn clock_time(text: &str) -> Option<(u8, u8)> {
+pub fn clock_time(text: &str) -> Option<(u8, u8)> {
     let text = text.trim();
     let (hour, minute) = match text.split_once([':', '.']) {
         Some(parts) => parts,

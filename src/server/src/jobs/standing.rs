@@ -33,6 +33,25 @@ fn recorded(view: &JobView, zone: &Zone) -> Vec<String> {
             zone.minute_words(lock.on_at)
         ));
     }
+    for of in &view.control.boxes {
+        for lock in &of.locks {
+            said.push(format!(
+                "Lock {} of {} on {}, job {}, since {}",
+                lock.lock_number,
+                lock.person,
+                of.name,
+                of.job_id.0,
+                zone.minute_words(lock.on_at)
+            ));
+        }
+        said.push(format!(
+            "{} holds {} keys, {} people on it; primary responsibility: {}",
+            of.name,
+            of.keys.len(),
+            of.locks.len(),
+            of.coordinator
+        ));
+    }
     if let Some(at) = job.dead_at {
         said.push(format!("Dead test accepted, {}", zone.minute_words(at)));
     }
@@ -73,7 +92,9 @@ fn not_known(view: &JobView) -> Vec<String> {
     if job.told_at.is_none() {
         said.push("Whether the people affected know".to_owned());
     }
-    if job.dead_at.is_none() {
+    if job.handover_to.is_some() {
+        said.push("Whether it is dead for who took it over: they have not tested it".to_owned());
+    } else if job.dead_at.is_none() {
         said.push("Whether it is dead: no dead test stands".to_owned());
     }
     if view

@@ -46,10 +46,12 @@ impl JobView {
                     source_id: source.id,
                     name: source.name.clone(),
                     stores: crate::machines::stores_energy(&source.relieved_how),
+                    tested: source.dead_test != "none",
                 })
                 .collect(),
             locks: self.locks.clone(),
             tag: self.tag().to_owned(),
+            control: self.control.clone(),
             ..Surroundings::default()
         }
     }

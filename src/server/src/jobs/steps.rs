@@ -4,7 +4,7 @@
 use super::body::Body;
 use super::gate::Lock;
 use super::record::{self, NewEntry, Outcome};
-use super::{Job, JobId, queries};
+use super::{Job, JobId, control, queries};
 use crate::error::AppError;
 use crate::form::FieldErrors;
 use crate::machines::queries::Place;
@@ -38,7 +38,7 @@ impl Keys {
         }
     }
 
-    fn entry(&self, body: Body) -> NewEntry {
+    pub fn entry(&self, body: Body) -> NewEntry {
         NewEntry {
             id: self.entry.clone(),
             body,
@@ -61,6 +61,8 @@ pub struct JobView {
     pub sheet: Option<IsolationSheet>,
     /// Locks that stand on the machine or its sources, of every job.
     pub locks: Vec<Lock>,
+    /// Boxes, removed locks and permits.
+    pub control: control::Around,
     pub fitted: Option<Motor>,
     pub chosen: Option<Motor>,
     pub assigned: Option<Person>,
@@ -118,7 +120,9 @@ impl JobView {
             Some(id) => people::queries::find(db, id).await?,
             None => None,
         };
+        let control = queries::control_shown(db, &job, app.clock.now()).await?;
         Ok(JobView {
+            control,
             job,
             machine,
             place,

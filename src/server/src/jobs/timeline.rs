@@ -1,11 +1,14 @@
 //! Entries as people read them: one title and a few plain lines each.
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
+use super::detail;
 use super::priority::Urgency;
 use super::queries::Entry;
-use super::spells;
+use super::{control, spells};
 use crate::clock::{Zone, date_words};
 use crate::people::Person;
+use crate::photos;
+use crate::photos::shown::Thumb;
 
 /// One entry in the timeline.
 #[derive(Clone, Debug)]
@@ -20,8 +23,12 @@ pub struct Line {
     pub facts: Vec<String>,
     /// Why it was kept but not acted on; empty: it counts.
     pub set_aside: String,
+    /// The photo of this entry, unless it was withdrawn.
+    pub photo: Option<Thumb>,
     /// Corrections of this entry, shown beside it.
     pub corrections: Vec<String>,
+    /// Added after the job was signed off.
+    pub after_sign_off: bool,
 }
 
 /// The timeline, newest first.
@@ -36,6 +43,22 @@ pub fn lines(entries: &[Entry], people: &[Person], zone: &Zone) -> Vec<Line> {
         {
             line.corrections
                 .push(format!("{text} ({}, entry {})", entry.person, entry.number));
+        }
+        if let Body::PhotoWithdrawn { of, .. } = &entry.body
+            && entry.set_aside.is_none()
+            && let Some(line) = lines.iter_mut().find(|line| line.id == *of)
+        {
+            line.photo = None;
+            line.facts
+                .push(format!("Withdrawn: see entry {}", entry.number));
+        }
+    }
+    let signed = entries
+        .iter()
+        .find(|e| e.set_aside.is_none() && matches!(e.body, Body::SignedOff { .. }));
+    if let Some(signed) = signed {
+        for line in &mut lines {
+            line.after_sign_off = line.number > signed.number;
         }
     }
     lines.reverse();
@@ -60,7 +83,12 @@ fn line(entry: &Entry, people: &[Person], zone: &Zone) -> Line {
         },
         facts: facts(&entry.body, people, zone),
         set_aside: entry.set_aside.clone().unwrap_or_default(),
+        photo: match &entry.body {
+            Body::Photo(photo) if entry.set_aside.is_none() => Some(Thumb::of(photo)),
+            _ => None,
+        },
         corrections: Vec::new(),
+        after_sign_off: false,
     }
 }
 
@@ -282,6 +310,11 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             ))]
         }
         Body::Note { text } => vec![Some(text.clone())],
+        Body::Photo(photo) => vec![
+            Some(photos::about_words(&photo.about).to_owned()),
+            said("Caption", &photo.caption),
+        ],
+        Body::PhotoWithdrawn { reason, .. } => vec![said("Why", reason)],
         Body::TimeSpent {
             person,
             spent,
@@ -314,6 +347,8 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             minutes.map(|m| format!("{:.1} h of work", m as f64 / 60.0)),
         ],
         Body::PrioritySet { level, reason } => vec![said(level.words(), reason)],
+        Body::Control(control) => control::lines::facts(control, name, zone),
+        Body::Detail(detail) => detail::facts::of(detail),
     };
     lines.into_iter().flatten().collect()
 }

@@ -1,8 +1,9 @@
 //! Today: a technician's own work, phone first.
 
+use super::control::Removal;
 use super::next_step::{self, NextStep};
 use super::steps::JobView;
-use super::{State, cautions, gate, queries};
+use super::{JobId, State, cautions, gate, isolation, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
 use crate::page::{Layout, Page};
@@ -30,6 +31,9 @@ struct TodayPage {
     later: Vec<Item>,
     waiting: Vec<Item>,
     own_locks: Vec<gate::Lock>,
+    /// Job, tag and who handed over, where this person has not proved dead yet.
+    taken_over: Vec<(JobId, String, String)>,
+    untold: Vec<Removal>,
 }
 
 pub async fn show(
@@ -67,6 +71,8 @@ pub async fn show(
         later,
         waiting,
         own_locks,
+        taken_over: queries::taken_over(&app.db, user.id()).await?,
+        untold: isolation::untold_of(&app, user.id()).await?,
     };
     Ok(Page(page).into_response())
 }

@@ -103,6 +103,30 @@ pub struct IsolationSheet {
     pub inspected_on: Option<Date>,
     pub inspected_by: String,
     pub sources: Vec<Source>,
+    pub before: Before,
+}
+
+/// Who is told and what is at hand before shut-down, and which interlocks are restored afterwards;
+/// one a line.
+#[derive(Clone, Debug, Default, PartialEq, Eq, sqlx::FromRow)]
+pub struct Before {
+    pub tell_first: String,
+    pub keys_needed: String,
+    pub interlocks: String,
+}
+
+impl Before {
+    /// The lines of a list that say something.
+    pub fn lines(text: &str) -> Vec<&str> {
+        let lines = text.lines().map(str::trim);
+        lines.filter(|line| !line.is_empty()).collect()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        [&self.tell_first, &self.keys_needed, &self.interlocks]
+            .into_iter()
+            .all(|text| text.trim().is_empty())
+    }
 }
 
 /// Whether a source may store energy, from how that is let out: only a looked-at `none` says no.

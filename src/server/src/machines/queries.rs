@@ -136,12 +136,16 @@ pub async fn isolation_sheet(db: &Db, id: MachineId) -> sqlx::Result<Option<Isol
     type Row = (i64, i64, String, i64, Option<Date>, String);
     let row: Option<Row> =
         on_db!(db, pool => sqlx::query_as(SHEET).bind(id).fetch_optional(pool).await)?;
+    const BEFORE: &str = "SELECT tell_first, keys_needed, interlocks FROM isolation_sheets
+        WHERE id = $1";
     let Some((sheet, revision, steps, made_at, inspected_on, inspected_by)) = row else {
         return Ok(None);
     };
     let sources: Vec<Source> =
         on_db!(db, pool => sqlx::query_as(SOURCES).bind(sheet).fetch_all(pool).await)?;
+    let before = on_db!(db, pool => sqlx::query_as(BEFORE).bind(sheet).fetch_one(pool).await)?;
     Ok(Some(IsolationSheet {
+        before,
         id: sheet,
         revision,
         steps,

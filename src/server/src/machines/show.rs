@@ -4,13 +4,17 @@ use super::cautions::{self, Known};
 use super::{IsolationSheet, KINDS, Machine, MachineId, facts, queries};
 use crate::clock::{Zone, date_words};
 use crate::error::AppError;
+use crate::jobs::detail::beside::FixShown;
+use crate::jobs::detail::{parts, temporary};
 use crate::jobs::gate::Lock;
+use crate::jobs::queries::PartRow;
 use crate::jobs::{self, Job};
 use crate::motors::plate_show::{PlateLine, plate_lines};
 use crate::motors::{self, Motor, MotorId};
 use crate::page::{Layout, Page};
 use crate::panels::{self, PanelCircuit};
 use crate::people::{CurrentUser, Role};
+use crate::photos::{self, shown::Shown};
 use crate::rows::words_of;
 use crate::state::AppState;
 use askama::Template;
@@ -38,6 +42,9 @@ struct ShowPage {
     motors: Vec<MotorShown>,
     facts: Vec<facts::Lines>,
     jobs: Vec<Job>,
+    photos: Vec<Shown>,
+    parts: Vec<PartRow>,
+    fixes: Vec<FixShown>,
     today: Date,
     zone: Zone,
     may_edit: bool,
@@ -94,6 +101,19 @@ pub async fn feed(
     Ok((Some(circuit), wrong))
 }
 
+/// The newest photos of the machine's jobs, a plate among them where there is one.
+async fn photos(
+    app: &AppState,
+    user: &CurrentUser,
+    machine: MachineId,
+) -> Result<Vec<Shown>, AppError> {
+    let zone = app.zone();
+    let rows = photos::queries::of_machine(&app.db, machine, 200).await?;
+    let rows = photos::shown::for_machine(rows, 8);
+    let shown = rows.iter().map(|row| Shown::of(row, &zone, &user.person));
+    Ok(shown.collect())
+}
+
 pub async fn show(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -134,6 +154,13 @@ pub async fn show(
         layout: Layout::new(&app, &user.visitor, "Machines"),
         locks: jobs::queries::locks_shown(&app.db, machine.id).await?,
         jobs: jobs::queries::of_machine(&app.db, machine.id, 50).await?,
+        photos: photos(&app, &user, machine.id).await?,
+        parts: parts::newest(jobs::queries::parts_of_machine(&app.db, machine.id).await?),
+        fixes: temporary::open(&app)
+            .await?
+            .into_iter()
+            .filter(|shown| shown.fix.machine_id == Some(machine.id))
+            .collect(),
         facts: facts::lines(&machine.facts, units),
         motors: motors.into_iter().flatten().collect(),
         may_edit: user.person.role == Role::Supervisor,

@@ -120,6 +120,7 @@ impl PlateInput {
             efficiency: r.field("efficiency", efficiency),
             power_factor: r.field("power_factor", power_factor),
             hazardous_listing: r.text("hazardous_listing"),
+            ..Plate::default()
         };
         r.errors.or(plate)
     }

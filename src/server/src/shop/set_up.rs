@@ -170,6 +170,7 @@ pub async fn create(
     let id = crate::people::queries::insert(&mut tx, &keeper, now)
         .await
         .map_err(stale)?;
+    crate::procedures::starter::install(&mut tx, now).await?;
     let cookie = session::begin(&app, &mut tx, id, "set-up").await?;
     tx.commit().await?;
     app.set_shop(answers.shop);

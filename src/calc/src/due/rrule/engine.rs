@@ -88,6 +88,36 @@ impl Engine {
         }
     }
 
+    /// What a rule says that has found nothing more: its trouble, unless it had ended by `until` before
+    /// the search did; two days are left for the offset of a zone.
+    pub(super) fn unless_over<T>(
+        &self,
+        until: Option<PrimitiveDateTime>,
+        why: BadRule,
+    ) -> Option<Result<T, BadRule>> {
+        let end = until.map(|until| seconds(until) + 2 * DAY);
+        let over = end.is_some_and(|end| self.reached().is_none_or(|at| at > end));
+        (!over).then_some(Err(why))
+    }
+
+    /// Where the next period begins, in seconds; `None` beyond the calendar.
+    fn reached(&self) -> Option<i64> {
+        let day = |date: Date| i64::from(date.to_julian_day()) * DAY;
+        match self.rule.freq {
+            Freq::Yearly => {
+                let year = i32::try_from(self.at).ok()?;
+                Date::from_ordinal_date(year, 1).ok().map(day)
+            }
+            Freq::Monthly => {
+                let year = i32::try_from(self.at.div_euclid(12)).ok()?;
+                let month = Month::try_from(u8::try_from(self.at.rem_euclid(12) + 1).ok()?).ok()?;
+                Date::from_calendar_date(year, month, 1).ok().map(day)
+            }
+            Freq::Weekly | Freq::Daily => self.at.checked_mul(DAY),
+            _ => Some(self.at),
+        }
+    }
+
     /// Places in the loaded period.
     fn places(&self) -> usize {
         match &self.picks {

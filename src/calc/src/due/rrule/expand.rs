@@ -121,7 +121,7 @@ impl Iterator for Dates {
         count_off(&mut self.left)?;
         let at = match self.engine.next()? {
             Ok(at) => at.date(),
-            Err(why) => return Some(Err(why)),
+            Err(why) => return self.engine.unless_over(self.until.map(end_of), why),
         };
         if self.until.is_some_and(|until| at > until) {
             self.engine.end();
@@ -138,7 +138,7 @@ impl Iterator for Walls {
         count_off(&mut self.left)?;
         let at = match self.engine.next()? {
             Ok(at) => at,
-            Err(why) => return Some(Err(why)),
+            Err(why) => return self.engine.unless_over(self.until, why),
         };
         if self.until.is_some_and(|until| at > until) {
             self.engine.end();
@@ -159,7 +159,7 @@ impl Iterator for Instants {
         loop {
             let wall = match self.engine.next()? {
                 Ok(at) => at,
-                Err(why) => return Some(Err(why)),
+                Err(why) => return self.engine.unless_over(self.until, why),
             };
             let Ok(shown) = self.zone.to_utc(wall) else {
                 self.engine.end();

@@ -205,7 +205,7 @@ fn weekday(text: &str) -> Option<u8> {
 fn whole(name: &'static str, value: &str) -> Result<u32, BadRule> {
     let digits = value.bytes().all(|b| b.is_ascii_digit());
     let number = value.parse().ok().filter(|n| *n > 0 && digits);
-    number.ok_or(bad(name, "takes a whole number from 1"))
+    number.ok_or(bad(name, "takes a whole number from 1 to 4294967295"))
 }
 
 /// A whole number with or without a sign.

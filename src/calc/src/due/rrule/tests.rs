@@ -141,7 +141,7 @@ fn what_the_standard_forbids_is_refused_in_words() {
     );
     assert_eq!(
         refused("FREQ=DAILY;COUNT=0"),
-        "COUNT takes a whole number from 1"
+        "COUNT takes a whole number from 1 to 4294967295"
     );
     for rule in [
         "",

@@ -87,6 +87,8 @@ pub(super) const ELAPSED: Topic = Topic {
     wants: &[
         want("from", "From", Takes::Moment),
         want("to", "To", Takes::Moment),
+        want("start", "From", Takes::Moment).note("another name of from"),
+        want("end", "To", Takes::Moment).note("another name of to"),
         TZ,
     ],
     answers: &[
@@ -101,7 +103,14 @@ pub(super) const ELAPSED: Topic = Topic {
 };
 
 fn elapsed(given: &Given) -> Result<Figure, Trouble> {
-    let (from, to) = (given.need_moment("from")?, given.need_moment("to")?);
+    let either = |name: &str, other: &str| match (given.moment(name)?, given.moment(other)?) {
+        (Some(one), Some(two)) if one != two => Err(Trouble::of(
+            other,
+            format!("Give {name} or {other}, not both"),
+        )),
+        (one, two) => given.need(name, one.or(two)),
+    };
+    let (from, to) = (either("from", "start")?, either("to", "end")?);
     let (passed, shown) = elapsed_hours(&zone(given)?, from, to).map_err(bad_zone)?;
     let mut working = Working::new("Hours between two wall-clock times");
     working.lines = vec![

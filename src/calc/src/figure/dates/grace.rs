@@ -151,6 +151,10 @@ pub(super) const STATUS: Topic = Topic {
     wants: &[
         DUE,
         PLUS_MINUS,
+        want("minus_days", "Days before", Takes::Whole)
+            .unit("d")
+            .note("with plus_days, where the sides differ"),
+        want("plus_days", "Days after", Takes::Whole).unit("d"),
         want("done", "Done on", Takes::Date).note("blank where it is not done"),
         want("today", "Today", Takes::Date).note("needed where it is not done"),
         want("next_due", "Next due", Takes::Date)
@@ -167,10 +171,27 @@ pub(super) const STATUS: Topic = Topic {
     run: status,
 };
 
+/// Days before and after: each of its own, or both alike.
+fn sides(given: &Given) -> Result<(u32, u32), Trouble> {
+    let both = read::small(given, "plus_minus_days")?;
+    let before = read::small(given, "minus_days")?;
+    let after = read::small(given, "plus_days")?;
+    if both.is_some() && (before.is_some() || after.is_some()) {
+        let words = "Give plus_minus_days, or minus_days and plus_days";
+        return Err(Trouble::of("plus_minus_days", words));
+    }
+    if both.is_none() && (before.is_some() || after.is_some()) {
+        let before = given.need("minus_days", before)?;
+        return Ok((before, given.need("plus_days", after)?));
+    }
+    let days = given.need("plus_minus_days", both)?;
+    Ok((days, days))
+}
+
 fn status(given: &Given) -> Result<Figure, Trouble> {
     let on = given.need_date("due")?;
-    let days = read::need_small(given, "plus_minus_days")?;
-    let (first, last) = need_window(on, days, days)?;
+    let (before, after) = sides(given)?;
+    let (first, last) = need_window(on, before, after)?;
     let (done, today) = (given.date("done")?, given.date("today")?);
     let standing = due::standing((first, last), done, today, given.date("next_due")?);
     let mut working = Working::new("Early, in the window, late");

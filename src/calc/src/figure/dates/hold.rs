@@ -1,6 +1,6 @@
 //! Topics. Limits on how far an interval may stretch.
 
-use super::read::{EVERY_WANT, need_every, need_interval, trouble};
+use super::read::{EVERY_WANT, need_every, need_interval, not_too_many, trouble};
 use super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, answer, want};
 use crate::due::{self, Every, ThreeInARow};
 use crate::shown::{Fill, ask, line};
@@ -79,6 +79,7 @@ pub(super) const THREE: Topic = Topic {
 fn three(given: &Given) -> Result<Figure, Trouble> {
     let days = need_interval(given, "interval_days")?;
     let actual = given.need_numbers("actual_intervals")?;
+    not_too_many("actual_intervals", actual.len())?;
     let whole = |n: &f64| (n.fract() == 0.0 && (0.0..=1e6).contains(n)).then_some(*n as u32);
     let actual: Vec<u32> = actual
         .iter()
@@ -143,6 +144,8 @@ pub(super) const HARD_LIMIT: Topic = Topic {
         want("last_done", "Last done", Takes::Date),
         EVERY_WANT,
         want("today", "Today, or the day planned", Takes::Date).note("blank judges nothing"),
+        want("done", "Done on", Takes::Date).note("held against the limit in place of today"),
+        want("planned", "Planned for", Takes::Date).note("another name of the day planned"),
     ],
     answers: &[
         answer("limit", "", "the last day"),
@@ -150,24 +153,30 @@ pub(super) const HARD_LIMIT: Topic = Topic {
         answer(
             "days_left",
             "d",
-            "from today to the limit; below zero it has passed",
+            "from the day judged to the limit; below zero it has passed",
         ),
     ],
     run: hard_limit,
 };
 
+/// The day that is held against the limit: done, else planned, else today.
+fn judged_day(given: &Given) -> Result<(&'static str, Option<Date>), Trouble> {
+    let days = [
+        ("Done on", given.date("done")?),
+        ("Planned for", given.date("planned")?),
+        ("Today, or the day planned", given.date("today")?),
+    ];
+    let found = days.into_iter().find(|(_, day)| day.is_some());
+    Ok(found.unwrap_or(("Last day", None)))
+}
+
 fn hard_limit(given: &Given) -> Result<Figure, Trouble> {
     let done = given.need_date("last_done")?;
     let every = need_every(given, "every")?;
     let limit = due::add(done, every, 1).map_err(|why| trouble("every", why))?;
-    let today: Option<Date> = given.date("today")?;
+    let (label, today) = judged_day(given)?;
     let left = today.map(|today| (limit - today).whole_days());
     let mut working = Working::new("A limit without grace");
-    let label = if today.is_some() {
-        "Today, or the day planned"
-    } else {
-        "Last day"
-    };
     let shown = line("limit", label).limit(limit.to_string()).rule(
         "last done + interval, no days of grace; a limit, not a target",
         "29 CFR 1910.147(c)(6)(i) for the yearly inspection of energy control",

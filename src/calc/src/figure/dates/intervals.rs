@@ -129,7 +129,12 @@ pub(super) const FIXED: Topic = Topic {
     ],
     answers: &[
         answer("next_due", "", "the next date"),
-        answer("missed", "", "grid dates that went by unserved"),
+        answer(
+            "missed",
+            "",
+            "grid dates that went by unserved, the first 1000",
+        ),
+        answer("missed_count", "", "how many they are in all"),
     ],
     run: fixed,
 };
@@ -154,7 +159,7 @@ fn fixed(given: &Given) -> Result<Figure, Trouble> {
     let every = need_every(given, "every")?;
     let served = served(given, anchor, every)?;
     let completed = given.need_date("completed")?;
-    let (next, missed) =
+    let (next, mut missed) =
         due::fixed_next(anchor, every, served, completed).map_err(|why| trouble("every", why))?;
     let mut working = Working::new("Next date on a fixed grid");
     working.lines = vec![
@@ -167,18 +172,26 @@ fn fixed(given: &Given) -> Result<Figure, Trouble> {
                 PRACTICE,
             ),
     ];
+    let count = missed.len();
+    missed.truncate(1000);
     if !missed.is_empty() {
-        let list: Vec<String> = missed.iter().map(Date::to_string).collect();
+        let list: Vec<String> = missed.iter().take(20).map(Date::to_string).collect();
+        let more = match count.saturating_sub(list.len()) {
+            0 => String::new(),
+            more => format!("and {more} more"),
+        };
         working.lines.push(
             line("missed", "Went by unserved")
                 .value(list.join(", "), "")
-                .rule("kept as missed, not raised as further jobs", PRACTICE),
+                .rule("kept as missed, not raised as further jobs", PRACTICE)
+                .note(more),
         );
     }
     working.cautions.push(CALENDAR_ONLY.into());
     Ok(Figure::new(working)
         .with("next_due", next.to_string())
-        .with("missed", texts(missed)))
+        .with("missed", texts(missed))
+        .with("missed_count", count))
 }
 
 pub(super) const FLOATING: Topic = Topic {

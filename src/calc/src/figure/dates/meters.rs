@@ -1,54 +1,16 @@
 //! Topics. Run-hour and other meters.
 
-use super::read::{self, CHANGE, READING, texts};
-use super::{Figure, Given, PRACTICE, Subject, Takes, Topic, Trouble, Want, answer, want};
-use crate::due::{self, MeterReading};
+use super::meter_read::{
+    CHANGED, DIGITS, FULL, MAX_READING, MODULUS, READINGS, ROLLOVER, ROLLOVER_AT, ask_return, full,
+    need_readings, total,
+};
+use super::read::{self, texts};
+use super::{Figure, Given, PRACTICE, Subject, Takes, Topic, Trouble, answer, want};
+use crate::due;
+use crate::figure::sheet::tidied;
 use crate::shown::{Fill, ask, figure, line};
 use crate::working::{Verdict, Working};
 use serde_json::Value;
-
-const READINGS: Want = want("readings", "Readings", Takes::Rows(READING))
-    .note("oldest first, as [\"2024-05-01\", 5000] or {\"on\": \"2024-05-01\", \"value\": 5000}");
-const FULL: Want = want("rolls_over_at", "Returns to zero at", Takes::Number)
-    .note("such as 100000 for five digits; blank where it does not");
-const DIGITS: Want = want("digits", "Digits of the meter", Takes::Whole)
-    .note("1 to 12, for a meter that returns to zero after all nines; blank where it does not");
-const CHANGED: Want = want("replaced", "Meter changed", Takes::Group(CHANGE))
-    .note("date, old_final, new_start; blank where it was not");
-
-fn need_readings(given: &Given) -> Result<Vec<MeterReading>, Trouble> {
-    given.need("readings", read::readings(given, "readings")?)
-}
-
-/// Where the meter returns to zero: said outright, or by its digits.
-fn full(given: &Given) -> Result<Option<f64>, Trouble> {
-    let said = given.positive("rolls_over_at")?;
-    let counted = match given.whole("digits")? {
-        None => return Ok(said),
-        Some(digits @ 1..=12) => 10_f64.powi(digits as i32),
-        Some(_) => return Err(Trouble::of("digits", "Give 1 to 12 digits")),
-    };
-    match said {
-        Some(said) if said != counted => Err(Trouble::of(
-            "digits",
-            "These digits do not fit the figure at which the meter returns to zero",
-        )),
-        _ => Ok(Some(counted)),
-    }
-}
-
-/// The readings as one running total.
-fn total(given: &Given) -> Result<Vec<MeterReading>, Trouble> {
-    let readings = need_readings(given)?;
-    let changes = read::change(given, "replaced")?;
-    let full = full(given)?;
-    due::continuous(&readings, &changes, full).map_err(|_| {
-        Trouble::of(
-            "readings",
-            "A reading is lower or earlier than the one before; say so where the meter was changed or has returned to zero",
-        )
-    })
-}
 
 pub(super) const PREDICT: Topic = Topic {
     name: "meter_predict",
@@ -78,6 +40,10 @@ pub(super) const PREDICT: Topic = Topic {
         .note("blank is first and last"),
         FULL,
         DIGITS,
+        MAX_READING,
+        ROLLOVER,
+        ROLLOVER_AT,
+        MODULUS,
         CHANGED,
     ],
     answers: &[
@@ -94,26 +60,49 @@ pub(super) const PREDICT: Topic = Topic {
             "the day, or null where the meter does not move",
         ),
     ],
-    run: predict,
+    run: |given| Ok(tidied(predict(given)?)),
 };
 
 fn predict(given: &Given) -> Result<Figure, Trouble> {
     let every = given.need_positive("every")?;
     let service = given.need_number("last_service_meter")?;
-    let all = total(given)?;
+    let read = total(given, None)?;
+    let all = &read.total;
     let readings = match read::small(given, "window_days")? {
-        Some(days) => due::recent(&all, days),
+        Some(days) => due::recent(all, days),
         None => &all[..],
     };
     let by_line = given.choice("rate_by")? == Some("least_squares");
-    let found = due::predict(&all, readings, service, every, by_line);
+    let found = due::predict(all, readings, service, every, by_line);
     let found = found.map_err(|why| read::trouble("readings", why))?;
+    if all.last().is_some_and(|newest| service > newest.value) {
+        return Ok(service_ahead(&found));
+    }
     let on = found.on.map(|on| on.to_string());
-    Ok(Figure::new(predicted(&found, by_line))
+    let mut working = predicted(&found, by_line);
+    ask_return(&mut working, read.doubt);
+    Ok(Figure::new(working)
         .with("due_at", found.due_at)
         .with_some("rate_per_day", found.rate)
         .with("remaining", found.left)
         .with("predicted", on))
+}
+
+/// The meter shows less than it did at the last service: one of the two figures is wrong.
+fn service_ahead(found: &due::Prediction) -> Figure {
+    let mut working = Working::new("When a meter makes work due");
+    ask(
+        &mut working,
+        line("due_at", "Due at").rule("reading at the last service + interval", PRACTICE),
+        "reading at the last service, not above the newest reading",
+        "a meter does not run back; one of the two was misread, or the meter was changed",
+        "look at the job's record and read the meter again",
+    );
+    Figure::new(working)
+        .with("due_at", None::<f64>)
+        .with_some("rate_per_day", found.rate)
+        .with("remaining", None::<f64>)
+        .with("predicted", None::<String>)
 }
 
 fn predicted(found: &due::Prediction, by_line: bool) -> Working {
@@ -139,6 +128,10 @@ fn predicted(found: &due::Prediction, by_line: bool) -> Working {
     );
     match found.on {
         Some(on) => working.lines.push(day.value(on.to_string(), "")),
+        None if found.rate.is_some_and(|rate| rate > 0.0) => working.lines.push(
+            day.value("none", "")
+                .note("At this rate it lies beyond the calendar."),
+        ),
         None => ask(
             &mut working,
             day,
@@ -174,7 +167,9 @@ pub(super) const DUAL: Topic = Topic {
 fn dual(given: &Given) -> Result<Figure, Trouble> {
     let calendar = given.date("calendar_due")?;
     let meter = given.date("meter_predicted")?;
-    let (on, trigger) = given.need("calendar_due", due::whichever_first(calendar, meter))?;
+    let Some((on, trigger)) = due::whichever_first(calendar, meter) else {
+        return Ok(neither());
+    };
     let mut working = Working::new("Calendar or meter, whichever first");
     let shown = |date: Option<time::Date>| date.map_or("none".to_owned(), |date| date.to_string());
     let word = match trigger {
@@ -197,6 +192,20 @@ fn dual(given: &Given) -> Result<Figure, Trouble> {
         .with("trigger", word))
 }
 
+fn neither() -> Figure {
+    let mut working = Working::new("Calendar or meter, whichever first");
+    ask(
+        &mut working,
+        line("due", "Due").rule("the earlier", "US Army TM 5-4520-208-15; MIL-HDBK-1164"),
+        "date by the calendar, or the day that the meter forecasts",
+        "with neither there is no date",
+        "work the calendar date out, or read the meter twice some days apart",
+    );
+    Figure::new(working)
+        .with("due", None::<String>)
+        .with("trigger", None::<String>)
+}
+
 pub(super) const CONTINUITY: Topic = Topic {
     name: "meter_continuity",
     title: "A meter that was changed or ran over",
@@ -209,6 +218,10 @@ pub(super) const CONTINUITY: Topic = Topic {
             .note("one reading, as [\"2024-01-31\", 122]; blank where readings has it"),
         FULL,
         DIGITS,
+        MAX_READING,
+        ROLLOVER,
+        ROLLOVER_AT,
+        MODULUS,
     ],
     answers: &[
         answer("usage", "", "run from the first reading to the last"),
@@ -220,21 +233,18 @@ pub(super) const CONTINUITY: Topic = Topic {
         answer("totals", "", "the running total at each reading"),
         answer("dates", "", "their days"),
     ],
-    run: continuity,
+    run: |given| Ok(tidied(continuity(given)?)),
 };
 
 fn continuity(given: &Given) -> Result<Figure, Trouble> {
-    let mut readings = need_readings(given)?;
-    readings.extend(read::one_reading(given, "then")?);
-    let changes = read::change(given, "replaced")?;
-    let full = full(given)?;
-    let list =
-        due::continuous(&readings, &changes, full).map_err(|why| read::trouble("readings", why))?;
+    let read = total(given, read::one_reading(given, "then")?)?;
+    let (readings, list) = (&read.readings, &read.total);
     let (Some(first), Some(last)) = (list.first(), list.last()) else {
         return Err(Trouble::of("readings", "Give one reading at least"));
     };
     let mut working = Working::new("A meter that was changed or ran over");
-    for (read, total) in readings.iter().zip(&list) {
+    ask_return(&mut working, read.doubt);
+    for (read, total) in readings.iter().zip(list) {
         working.lines.push(
             line("total", "Running total")
                 .value(figure(total.value, 3), "")
@@ -273,6 +283,10 @@ pub(super) const REJECT: Topic = Topic {
         .note("blank is run hours"),
         FULL,
         DIGITS,
+        MAX_READING,
+        ROLLOVER,
+        ROLLOVER_AT,
+        MODULUS,
         CHANGED,
     ],
     answers: &[
@@ -280,7 +294,7 @@ pub(super) const REJECT: Topic = Topic {
         answer(
             "reason",
             "",
-            "decreasing, more_than_24_hours_per_day, dates_out_of_order, or null where accepted",
+            "beyond_rollover, decreasing, more_than_24_hours_per_day, dates_out_of_order, or null where accepted",
         ),
     ],
     run: reject,
@@ -299,6 +313,10 @@ fn reject(given: &Given) -> Result<Figure, Trouble> {
         Some(due::Refusal::DatesOutOfOrder) => {
             (Verdict::Beyond, "a reading is earlier than the one before")
         }
+        Some(due::Refusal::BeyondRollover) => (
+            Verdict::Beyond,
+            "at or above the figure at which the meter returns to zero: it cannot show that",
+        ),
         Some(due::Refusal::Decreasing) => (
             Verdict::Beyond,
             "lower than the one before: misread, changed, or back at zero? Ask who read it",
@@ -318,6 +336,9 @@ fn reject(given: &Given) -> Result<Figure, Trouble> {
             )
             .judge(verdict, note),
     );
+    if refusal.is_none() && changes.is_empty() {
+        ask_return(&mut working, due::doubtful_return(&readings, full));
+    }
     Ok(Figure::new(working)
         .with("accepted", refusal.is_none())
         .with("reason", word.map_or(Value::Null, Value::from)))
@@ -335,7 +356,7 @@ pub(super) const LEAST_SQUARES: Topic = Topic {
         want("reading", "Readings", Takes::Numbers).note("one for each day"),
     ],
     answers: &[answer("rate_per_day", "1/d", "slope of the line")],
-    run: least_squares,
+    run: |given| Ok(tidied(least_squares(given)?)),
 };
 
 fn least_squares(given: &Given) -> Result<Figure, Trouble> {
@@ -344,6 +365,7 @@ fn least_squares(given: &Given) -> Result<Figure, Trouble> {
     if days.len() != readings.len() {
         return Err(Trouble::of("reading", "Give one reading for each day"));
     }
+    read::not_too_many("day", days.len())?;
     let points: Vec<(f64, f64)> = days.into_iter().zip(readings).collect();
     let rate = due::rate_least_squares(&points)
         .ok_or_else(|| Trouble::of("day", "Give two different days at least"))?;

@@ -1,5 +1,6 @@
 //! Topics. A whole plan: its rule, its window, the days the site is closed.
 
+use super::plan_rule::{self, needs_anchor};
 use super::read::{self, READING, SHIFTS, closed, count, every, sentence, shift, texts, trouble};
 use super::{
     CALENDAR_ONLY, Figure, Given, PRACTICE, Subject, Takes, Topic, Trouble, Want, answer, want,
@@ -128,10 +129,22 @@ pub(super) const DUE: Topic = Topic {
     what: "The next dates of a whole plan, each with its reason, window, planned day and limit.",
     subject: Subject::Dates,
     wants: &[
+        plan_rule::KIND,
+        read::EVERY_WANT,
+        plan_rule::SEASON,
+        plan_rule::LEAD,
+        plan_rule::NTH,
+        plan_rule::WEEKDAY,
+        plan_rule::EVERY_MONTHS,
+        plan_rule::MONTHS,
+        plan_rule::DAY,
+        plan_rule::METER,
+        plan_rule::RRULE,
         want("rule", "Rule", Takes::Json).note(
-            "such as {\"kind\": \"calendar\", \"every\": {\"months\": 3}}; kinds: calendar, after_done, in_season, months, before_season, nth_weekday, meter, recurrence, first_of",
+            "in place of kind and its fields: such as {\"kind\": \"calendar\", \"every\": {\"months\": 3}}; kinds: calendar, after_done, in_season, months, before_season, nth_weekday, meter, recurrence, first_of",
         ),
-        want("anchor", "First date", Takes::Date),
+        want("anchor", "First date", Takes::Date)
+            .note("may stay blank where the day last done, the readings or later than settle the dates"),
         want("last_done", "Last done", Takes::Date).note("blank where it was never done"),
         want("after", "Later than", Takes::Date)
             .note("dates of a grid later than this; blank begins with the first date, or after the day last done"),
@@ -154,10 +167,15 @@ pub(super) const DUE: Topic = Topic {
     run: preview,
 };
 
-fn rule(given: &Given) -> Result<Rule, Trouble> {
-    let value = given.need("rule", given.raw("rule"))?;
-    serde_json::from_value(value.clone())
-        .map_err(|why| Trouble::of("rule", format!("This is no rule: {why}")))
+/// The first date: as given, or where the dates do not hang on it, a day that begins the list.
+fn anchor(given: &Given, rule: &Rule, meter: &Meter) -> Result<Date, Trouble> {
+    let named = given.date("anchor")?;
+    let done = given.date("last_done")?;
+    if named.is_some() || needs_anchor(rule, done.is_some()) {
+        return given.need("anchor", named);
+    }
+    let first = meter.readings.first().map(|reading| reading.on);
+    given.need("anchor", done.or(given.date("after")?).or(first))
 }
 
 /// What is asked of each date beside the date itself.
@@ -222,13 +240,13 @@ impl Extras {
 }
 
 fn preview(given: &Given) -> Result<Figure, Trouble> {
-    let rule = rule(given)?;
-    let anchor = given.need_date("anchor")?;
+    let rule = plan_rule::rule(given)?;
     let done = given.date("last_done")?;
     let meter = Meter {
         readings: read::readings(given, "readings")?.unwrap_or_default(),
         last_service: given.number("last_service_meter")?,
     };
+    let anchor = anchor(given, &rule, &meter)?;
     let after = given.date("after")?;
     let after = after.unwrap_or_else(|| anchor.previous_day().unwrap_or(anchor));
     let n = count(given, "count", 1000)?;
@@ -246,7 +264,11 @@ fn preview(given: &Given) -> Result<Figure, Trouble> {
         None => due::next(&rule, anchor, done, after, &meter).err(),
     };
     if let Some(why) = why {
-        no_date(&mut working, why)?;
+        no_date(
+            &mut working,
+            why,
+            if given.has("rule") { "rule" } else { "kind" },
+        )?;
     }
     if extras.limit.is_some() && done.is_none() {
         ask_last_done(&mut working);
@@ -270,7 +292,7 @@ fn ask_last_done(working: &mut Working) {
 }
 
 /// A meter that says too little is asked for; a rule that cannot be is refused.
-fn no_date(working: &mut Working, why: NoDue) -> Result<(), Trouble> {
+fn no_date(working: &mut Working, why: NoDue, rule_field: &str) -> Result<(), Trouble> {
     match why {
         NoDue::NoForecast => {
             let shown = line("due", "Due");
@@ -289,6 +311,6 @@ fn no_date(working: &mut Working, why: NoDue) -> Result<(), Trouble> {
             working.lines.push(shown);
             Ok(())
         }
-        NoDue::Interval | NoDue::Rule | NoDue::Recurrence(_) => Err(trouble("rule", why)),
+        NoDue::Interval | NoDue::Rule | NoDue::Recurrence(_) => Err(trouble(rule_field, why)),
     }
 }

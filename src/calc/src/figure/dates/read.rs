@@ -79,18 +79,47 @@ pub(super) fn need_small(given: &Given, name: &str) -> Result<u32, Trouble> {
 pub(super) fn need_interval(given: &Given, name: &str) -> Result<u32, Trouble> {
     match need_small(given, name)? {
         0 => Err(Trouble::of(name, "Give 1 day or more")),
+        n if too_long(Every::Days(n)) => Err(Trouble::of(name, "Give at most 1000 years")),
         n => Ok(n),
+    }
+}
+
+/// No interval is longer than this.
+pub(super) const MOST_YEARS: u32 = 1000;
+/// No list of dates, intervals or readings is longer than this.
+pub(super) const MOST_ITEMS: usize = 5000;
+
+/// Trouble where a list is longer than is read.
+pub(super) fn not_too_many(name: &str, count: usize) -> Result<(), Trouble> {
+    match count <= MOST_ITEMS {
+        true => Ok(()),
+        false => Err(Trouble::of(name, "Give at most 5000 of these")),
+    }
+}
+
+/// `months` and 3; `None` for a unit that is none of the four.
+pub(super) fn make_every(unit: &str, n: u32) -> Option<Every> {
+    match unit {
+        "days" => Some(Every::Days(n)),
+        "weeks" => Some(Every::Weeks(n)),
+        "months" => Some(Every::Months(n)),
+        "years" => Some(Every::Years(n)),
+        _ => None,
+    }
+}
+
+/// Whether an interval is longer than [`MOST_YEARS`].
+pub(super) fn too_long(every: Every) -> bool {
+    match every {
+        Every::Days(n) => n > MOST_YEARS * 365 + 243,
+        Every::Weeks(n) => n > MOST_YEARS * 52 + 178,
+        Every::Months(n) => n > MOST_YEARS * 12,
+        Every::Years(n) => n > MOST_YEARS,
     }
 }
 
 /// `{"months": 3}`.
 pub(super) fn every(given: &Given, name: &str) -> Result<Option<Every>, Trouble> {
-    let make = |unit: &str, n| match unit {
-        "days" => Every::Days(n),
-        "weeks" => Every::Weeks(n),
-        "months" => Every::Months(n),
-        _ => Every::Years(n),
-    };
     given.group(name, |group| {
         let mut found = None;
         for unit in EVERY.iter().map(|want| want.name) {
@@ -103,7 +132,10 @@ pub(super) fn every(given: &Given, name: &str) -> Result<Option<Every>, Trouble>
                         "Give one of days, weeks, months and years only",
                     ));
                 }
-                Some(n) => found = Some(make(unit, n)),
+                Some(n) => found = make_every(unit, n),
+            }
+            if found.is_some_and(too_long) {
+                return Err(Trouble::of(unit, "Give at most 1000 years"));
             }
         }
         found.ok_or_else(|| Trouble::new("Give one of days, weeks, months, years"))
@@ -173,6 +205,7 @@ pub(super) fn readings(given: &Given, name: &str) -> Result<Option<Vec<MeterRead
     let items = value
         .as_array()
         .ok_or_else(|| Trouble::of(name, READING_IS))?;
+    not_too_many(name, items.len())?;
     let one =
         |(at, item)| reading(item).ok_or_else(|| Trouble::of(format!("{name}.{at}"), READING_IS));
     items
@@ -238,7 +271,7 @@ pub(super) fn shift(given: &Given, name: &str) -> Result<Option<Shift>, Trouble>
 }
 
 /// `Sat`, `saturday`, `SA`.
-fn weekday(text: &str) -> Option<Weekday> {
+pub(super) fn weekday(text: &str) -> Option<Weekday> {
     use Weekday::{Friday, Monday, Saturday, Sunday, Thursday, Tuesday, Wednesday};
     let text = text.trim().to_lowercase();
     if !(2..=9).contains(&text.len()) {
@@ -263,10 +296,9 @@ pub(super) fn closed(given: &Given) -> Result<Closed, Trouble> {
         let bad = || Trouble::of(format!("weekend.{at}"), "Give a weekday, such as Sat");
         weekend.push(weekday(text).ok_or_else(bad)?);
     }
-    Ok(Closed {
-        weekend,
-        holidays: given.dates("holidays")?.unwrap_or_default(),
-    })
+    let holidays = given.dates("holidays")?.unwrap_or_default();
+    not_too_many("holidays", holidays.len())?;
+    Ok(Closed { weekend, holidays })
 }
 
 /// A moment as `2024-03-10T02:30:00`, `20240310T023000` or a bare date.

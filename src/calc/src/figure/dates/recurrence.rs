@@ -1,6 +1,6 @@
 //! Topics. Recurrence rules of RFC 5545.
 
-use super::read::{FIRST_N, first_n, moment, sentence};
+use super::read::{FIRST_N, first_n, moment, not_too_many, sentence};
 use super::{Figure, Given, Subject, Takes, Topic, Trouble, Want, answer, want};
 use crate::due::rrule::{BadRule, Recurrence};
 use crate::due::zone::{BadZone, Clock, Shown, Zone, local_text, wall_text};
@@ -42,6 +42,7 @@ struct LeftOut {
 /// What is left out; a time of UTC is turned into the zone's wall clock.
 fn left_out(given: &Given, zone: Option<&Zone>) -> Result<Vec<LeftOut>, Trouble> {
     let texts = given.texts("exdate")?.unwrap_or_default();
+    not_too_many("exdate", texts.len())?;
     let read = |(at, text): (usize, &String)| {
         let bad = || {
             Trouble::of(

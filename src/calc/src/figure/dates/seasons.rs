@@ -75,6 +75,7 @@ fn years(given: &Given) -> Result<Vec<i32>, Trouble> {
         Some(value) if value.is_array() => given.need_numbers("years")?,
         _ => vec![given.need_number("years")?],
     };
+    read::not_too_many("years", list.len())?;
     list.iter()
         .map(|year| {
             (year.fract() == 0.0 && (1900.0..=2400.0).contains(year)).then_some(*year as i32)
@@ -118,6 +119,7 @@ pub(super) const MEMBERSHIP: Topic = Topic {
 fn membership(given: &Given) -> Result<Figure, Trouble> {
     let season = read::season(given, "season")?;
     let dates = given.need("dates", given.dates("dates")?)?;
+    read::not_too_many("dates", dates.len())?;
     let mut working = Working::new("In season or not");
     let holds: Vec<bool> = dates.iter().map(|date| season.holds(*date)).collect();
     for (date, holds) in dates.iter().zip(&holds) {

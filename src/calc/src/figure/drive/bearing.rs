@@ -3,8 +3,8 @@
 use super::answer;
 use super::sheet::{Sheet, not_both, refused};
 use crate::bearing::{
-    Kind, Place, Position, Rolling, equivalent_load, hours, judge_life, judge_place, rating_for,
-    rating_life, reliability_factor,
+    Kind, Place, Position, Rolling, equivalent_load, hours, judge_life, judge_load, judge_place,
+    rating_for, rating_life, reliability_factor,
 };
 use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use crate::shown::{Fill, ask, line};
@@ -75,7 +75,11 @@ const BEARING_WANTS: &[Want] = &[
 ];
 
 const BEARING_ANSWERS: &[Answer] = &[
-    answer("equivalent_load_kn", "kN", "P = X Fr + Y Fa"),
+    answer(
+        "equivalent_load_kn",
+        "kN",
+        "P = X Fr + Y Fa, never below Fr",
+    ),
     answer("life_million_turns", "million", "L10"),
     answer("life_h", "h", "L10 in hours"),
     answer("reliability_factor", "", "a1"),
@@ -130,7 +134,8 @@ fn life(sheet: &mut Sheet, given: &Given, load: f64) -> Result<(), Trouble> {
     let wanted = given.positive("wanted_hours")?;
     let rating = given.positive("rating_kn")?;
     sheet.tell(
-        line("equivalent_load_kn", "Equivalent load P").rule("given, or X Fr + Y Fa", "ISO 281"),
+        line("equivalent_load_kn", "Equivalent load P")
+            .rule("given, or the larger of Fr and X Fr + Y Fa", "ISO 281"),
         load,
         4,
         "kN",
@@ -141,13 +146,7 @@ fn life(sheet: &mut Sheet, given: &Given, load: f64) -> Result<(), Trouble> {
     match rating {
         Some(rating) => {
             let turns = rating_life(rolling, rating, load).map_err(refused)?;
-            let shown = if load > 0.5 * rating {
-                shown.note(
-                    "The equation is meant for loads up to half of C: take it as a rough figure.",
-                )
-            } else {
-                shown
-            };
+            judge_load(sheet.working(), rating, load);
             sheet.tell(shown, turns, 3, "million turns");
             in_hours(sheet, given, turns, (speed, wanted))
         }

@@ -269,7 +269,7 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
     names(&mut sheet, belt);
     speeds(&mut sheet, &known)?;
     wanted(&mut sheet, given, &known)?;
-    lengths(&mut sheet, given, &known)?;
+    lengths(&mut sheet, given, &known, belt)?;
     tension(&mut sheet, given, &known, belt)?;
     if sheet.is_empty() {
         return Err(Trouble::new(

@@ -1,7 +1,7 @@
 //! The figures of a belt drive: names, speeds, sheaves, lengths and tension.
 
 use super::sheet::{FORCE, LENGTH, Quantity, Sheet, VELOCITY, refused};
-use crate::belt::section::{Named, Section};
+use crate::belt::section::{Named, Section, judge_length};
 use crate::belt::tension::{Forces, forces, judge};
 use crate::belt::{Drive, sheave_for, test_deflection};
 use crate::fan::{CAST_IRON_RIM, driven_speed, tip_speed};
@@ -137,7 +137,29 @@ pub(super) fn wanted(sheet: &mut Sheet, given: &Given, known: &Known) -> Result<
     Ok(())
 }
 
-pub(super) fn lengths(sheet: &mut Sheet, given: &Given, known: &Known) -> Result<(), Trouble> {
+/// The field that was given, in millimetres or inches.
+fn named(given: &Given, stem: &str) -> String {
+    let metric = format!("{stem}_mm");
+    if given.has(&metric) {
+        metric
+    } else {
+        format!("{stem}_in")
+    }
+}
+
+/// The belt that was named against the length that the drive needs.
+fn against_name(sheet: &mut Sheet, drive: &Drive, belt: Belt) {
+    if let Some(named) = belt.named {
+        judge_length(sheet.working(), &named, drive.exact_length());
+    }
+}
+
+pub(super) fn lengths(
+    sheet: &mut Sheet,
+    given: &Given,
+    known: &Known,
+    belt: Belt,
+) -> Result<(), Trouble> {
     let centres = LENGTH.positive(given, "centres")?.map(Millimetres);
     let length = LENGTH.positive(given, "belt_length")?.map(Millimetres);
     if centres.is_some() && length.is_some() {
@@ -158,12 +180,14 @@ pub(super) fn lengths(sheet: &mut Sheet, given: &Given, known: &Known) -> Result
     };
     match (centres, length) {
         (Some(centres), _) => {
-            let drive = Drive::new(one, other, centres).map_err(refused)?;
+            let drive = at_centres(given, (one, other), centres)?;
             tell_lengths(sheet, &drive);
+            against_name(sheet, &drive, belt);
             tell_span(sheet, &drive)
         }
         (None, Some(length)) => {
-            let drive = Drive::of_length(one, other, length).map_err(refused)?;
+            let drive = of_length(given, (one, other), length)?;
+            against_name(sheet, &drive, belt);
             let shown = line("centres", "Distance of the shafts").rule(
                 "(B + sqrt(B² - 32 (D - d)²))/16, B = 4 L - 2 pi (D + d)",
                 "machine design textbooks",
@@ -173,6 +197,31 @@ pub(super) fn lengths(sheet: &mut Sheet, given: &Given, known: &Known) -> Result
         }
         (None, None) => Ok(()),
     }
+}
+
+type Sheaves = (Millimetres, Millimetres);
+
+fn at_centres(
+    given: &Given,
+    (one, other): Sheaves,
+    centres: Millimetres,
+) -> Result<Drive, Trouble> {
+    if centres.0 <= (one.0 + other.0) / 2.0 {
+        return Err(Trouble::of(
+            named(given, "centres"),
+            "The sheaves would touch: the shafts must be farther apart than half the sum of the pitch diameters",
+        ));
+    }
+    Drive::new(one, other, centres).map_err(refused)
+}
+
+fn of_length(given: &Given, (one, other): Sheaves, length: Millimetres) -> Result<Drive, Trouble> {
+    Drive::of_length(one, other, length).map_err(|_| {
+        Trouble::of(
+            named(given, "belt_length"),
+            "The belt is too short for these sheaves: they would touch before it fits",
+        )
+    })
 }
 
 fn tell_lengths(sheet: &mut Sheet, drive: &Drive) {

@@ -1,6 +1,7 @@
 //! Topics. Losses at part load, and stamped ratings.
 
 use super::{Figure, Given, Subject, Takes, Topic, Trouble, answer, want};
+use crate::figure::sheet::tidied;
 use crate::part_load::{self, Belt};
 use crate::ratings;
 use crate::units::Watts;
@@ -49,7 +50,7 @@ pub(super) const PART_LOAD: Topic = Topic {
         ),
         answer("belt_efficiency_estimate_percent", "%", "belt"),
     ],
-    run: run_part_load,
+    run: |given| Ok(tidied(run_part_load(given)?)),
 };
 
 fn run_part_load(given: &Given) -> Result<Figure, Trouble> {
@@ -70,8 +71,8 @@ fn run_part_load(given: &Given) -> Result<Figure, Trouble> {
         ),
     };
     let full = given.positive("full_load_efficiency_percent")?;
-    if full.is_some_and(|percent| percent >= 100.0) {
-        let message = "Give a percentage above 0 and below 100";
+    if full.is_some_and(|percent| !(5.0..100.0).contains(&percent)) {
+        let message = "Give the efficiency in percent, such as 86.5: from 5 to below 100";
         return Err(Trouble::of("full_load_efficiency_percent", message));
     }
     let found = part_load::estimate(rating.map(Watts::from_hp), load, full, belt);
@@ -103,7 +104,7 @@ pub(super) const POWER_RATING: Topic = Topic {
             "smallest standard rating that carries the power",
         ),
     ],
-    run: run_power_rating,
+    run: |given| Ok(tidied(run_power_rating(given)?)),
 };
 
 fn run_power_rating(given: &Given) -> Result<Figure, Trouble> {

@@ -5,6 +5,7 @@ use super::super::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, 
 use super::json;
 use crate::boxes::{self, BoxError, Contents, Room, Wires, Yokes};
 use crate::circuit::RuleSet;
+use crate::working::Missing;
 use rust_decimal::Decimal;
 
 const BY_SIZE: Takes = Takes::NumbersByName("size in AWG");
@@ -18,7 +19,7 @@ const WANTS: &[Want] = &[
     RULE_SET,
     want("box", "Box", Takes::Text).note("trade size and kind, such as 4 x 1-1/2 square"),
     want("box_gangs", "Gangs of the box", Takes::Whole)
-        .note("for masonry boxes and multiple covers, whose volume is that of one gang"),
+        .note("for masonry boxes and multiple covers, whose volume is that of one gang; blank: one, and asked for"),
     want("box_volume_in3", "Marked volume of the box", Takes::Number)
         .unit("in3")
         .note("instead of the trade size"),
@@ -138,7 +139,7 @@ pub(super) const BOX_FILL: Topic = Topic {
 
 fn run(given: &Given) -> Result<Figure, Trouble> {
     let contents = contents(given)?;
-    let room = room(given)?;
+    let (room, one_gang) = room(given)?;
     let unsaid: Vec<&'static str> = [
         ("clamps", "internal clamps"),
         ("egc", "grounding conductors"),
@@ -157,9 +158,17 @@ fn run(given: &Given) -> Result<Figure, Trouble> {
             "Not given: Conductors that end in the box",
         ));
     }
-    per_edition(given, |edition| {
+    let mut figure = per_edition(given, |edition| {
         one(edition, &contents, &room, &unsaid).map_err(trouble)
-    })
+    })?;
+    if one_gang {
+        figure.working.missing.push(Missing {
+            what: "number of gangs of the box".into(),
+            why: "one gang was taken; the volume of the table is that of each gang".into(),
+            how: "count the devices that stand side by side".into(),
+        });
+    }
+    Ok(figure)
 }
 
 fn trouble(error: BoxError) -> Trouble {
@@ -301,7 +310,9 @@ fn contents(given: &Given) -> Result<Contents, Trouble> {
     })
 }
 
-fn room(given: &Given) -> Result<Room, Trouble> {
+/// The box, and whether one gang was taken because their number was not given.
+fn room(given: &Given) -> Result<(Room, bool), Trouble> {
+    let mut one_gang = false;
     let gangs = small(given, "box_gangs")?;
     let volume = match (given.decimal("box_volume_in3")?, given.text("box")?) {
         (Some(_), Some(_)) => {
@@ -310,28 +321,30 @@ fn room(given: &Given) -> Result<Room, Trouble> {
         }
         (None, None) => None,
         (Some(volume), None) => Some(volume),
-        (None, Some(text)) => Some(named(given, &text, gangs)?),
+        (None, Some(text)) => {
+            let found = named(&text)?;
+            one_gang = found.by_gang && gangs.is_none();
+            let gangs = gangs.filter(|_| found.by_gang).unwrap_or(1);
+            Some(found.volume * Decimal::from(gangs))
+        }
     };
-    Ok(Room {
+    let room = Room {
         volume,
         added: given.decimals("added_in3")?.unwrap_or_default(),
         metal_barriers: small(given, "metal_barriers")?.unwrap_or(0),
         other_barriers: small(given, "other_barriers")?.unwrap_or(0),
-    })
+    };
+    Ok((room, one_gang))
 }
 
-fn named(given: &Given, text: &str, gangs: Option<u32>) -> Result<Decimal, Trouble> {
+fn named(text: &str) -> Result<boxes::BoxRoom, Trouble> {
     let found = boxes::find_box(text);
     match found.as_slice() {
         [] => Err(Trouble::of(
             "box",
             "No box of the table has this size; give its marked volume in box_volume_in3",
         )),
-        [one] if one.by_gang => {
-            let gangs = given.need("box_gangs", gangs)?;
-            Ok(one.volume * Decimal::from(gangs))
-        }
-        [one] => Ok(one.volume),
+        [one] => Ok(one.clone()),
         several => {
             let names: Vec<&str> = several.iter().map(|found| found.name.as_str()).collect();
             let names = names.join("; ");

@@ -2,7 +2,7 @@
 
 use super::answer;
 use super::sheet::{FLOW, LENGTH, POWER, PRESSURE, Quantity, Sheet, VELOCITY, refused};
-use crate::fan::speed::{Limits, judge, ratio_for_power};
+use crate::fan::speed::{Limits, SERVICE_FACTORS, judge_change, judge_now, ratio_for_power};
 use crate::fan::{FanPoint, fan_laws, speed_change, tip_speed};
 use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use crate::shown::{Fill, line};
@@ -56,7 +56,7 @@ const SPEED_WANTS: &[Want] = &[
         "Service factor of the motor",
         Takes::Number,
     )
-    .note("from the plate; blank counts on none"),
+    .note("from the plate, 1.0 to 1.5; blank counts on none"),
     want(
         "wheel_limit_rpm",
         "Highest speed of the wheel",
@@ -99,7 +99,7 @@ fn fan_speed(given: &Given) -> Result<Figure, Trouble> {
     let power = POWER.positive(given, "power")?.map(Watts);
     let limits = Limits {
         motor: POWER.positive(given, "motor_power")?.map(Watts),
-        service_factor: given.positive("service_factor")?,
+        service_factor: service_factor(given)?,
         wheel: given.positive("wheel_limit_rpm")?.map(Rpm),
     };
     let diameter = LENGTH.positive(given, "diameter")?;
@@ -127,10 +127,22 @@ fn fan_speed(given: &Given) -> Result<Figure, Trouble> {
             }
             None => None,
         };
-        judge(sheet.working(), new_power, to, &limits);
+        judge_change(sheet.working(), (from, power), (to, new_power), &limits);
+    } else {
+        judge_now(sheet.working(), power, &limits);
     }
     cautions(&mut sheet);
     sheet.done()
+}
+
+fn service_factor(given: &Given) -> Result<Option<f64>, Trouble> {
+    match given.positive("service_factor")? {
+        Some(factor) if !SERVICE_FACTORS.contains(&factor) => Err(Trouble::of(
+            "service_factor",
+            "Give the service factor of the plate, 1.0 to 1.5",
+        )),
+        read => Ok(read),
+    }
 }
 
 fn cautions(sheet: &mut Sheet) {

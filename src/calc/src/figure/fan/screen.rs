@@ -3,7 +3,7 @@
 use super::screen_fields::{SCREEN_ANSWERS, SCREEN_WANTS};
 use super::sheet::{FLOW, LENGTH, PRESSURE, Sheet, VELOCITY, not_both, temperature};
 use crate::fan::screen::{
-    Correlation, flow_left, fouled_area, in_range, kinematic_viscosity, mesh_open_area,
+    Correlation, NoLoss, flow_left, fouled_area, in_range, kinematic_viscosity, mesh_open_area,
     pressure_loss,
 };
 use crate::fan::system::velocity_pressure;
@@ -100,8 +100,14 @@ fn screen(given: &Given) -> Result<Figure, Trouble> {
     let stream = stream(given)?;
     let choice = chosen(given)?;
     let which = choice.unwrap_or(Correlation::HandbookWireMesh);
-    let refuse = |error: crate::fan::screen::NoLoss| {
-        Trouble::new(format!("No answer by the {}: {error}", which.words()))
+    let refuse = |error: NoLoss| {
+        let open = ["open_area_fraction", "pitch_mm", "pitch_in"];
+        let field = match error {
+            NoLoss::OpenArea(..) => open.into_iter().find(|name| given.has(name)),
+            NoLoss::NoReynolds | NoLoss::Reynolds(..) => Some("reynolds"),
+        };
+        let words = format!("No answer by the {}: {error}", which.words());
+        Trouble::of(field.unwrap_or("correlation"), words)
     };
     let clean = which.loss(stream.open, stream.reynolds).map_err(refuse)?;
     let mut sheet = Sheet::new("Screen or guard in the air");

@@ -1,5 +1,6 @@
 //! Topics of time lost: availability, and the split of a restoration.
 
+use crate::figure::sheet::tidied;
 use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use crate::life::availability;
 use crate::life::restoration::{self, Kind, Times};
@@ -160,7 +161,9 @@ pub(super) const STEADY_STATES: Topic = Topic {
     what: "What independent units give in series, side by side, and k of n.",
     subject: Subject::Life,
     wants: &[
-        want("a", "Availability of each unit", Takes::Numbers).note("shares, 0 to 1"),
+        want("a", "Availability of each unit", Takes::Numbers)
+            .note("shares, 0 to 1; or one share with n"),
+        want("n", "Units alike", Takes::Whole).note("1 to 1000, where a is one share"),
         want("k", "Units needed", Takes::Whole).note("for k of n; blank gives series and parallel"),
     ],
     answers: &[
@@ -168,11 +171,33 @@ pub(super) const STEADY_STATES: Topic = Topic {
         answer("parallel", "", "one is enough"),
         answer("k_of_n", "", "at least k are up"),
     ],
-    run: steady_states,
+    run: |given| Ok(tidied(steady_states(given)?)),
 };
 
+/// A list of shares, or one share of `n` units alike.
+fn unit_shares(given: &Given) -> Result<Vec<f64>, Trouble> {
+    let n = given.whole("n")?;
+    if n.is_some_and(|n| !(1..=1000).contains(&n)) {
+        return Err(Trouble::of("n", "Give 1 to 1000 units"));
+    }
+    let one = given.raw("a").is_some_and(|a| !a.is_array());
+    if one {
+        let share = given.need_number("a")?;
+        return Ok(vec![share; given.need("n", n)? as usize]);
+    }
+    let list = given.need_numbers("a")?;
+    match (list.as_slice(), n) {
+        ([share], Some(n)) => Ok(vec![*share; n as usize]),
+        (_, Some(n)) if n as usize != list.len() => Err(Trouble::of(
+            "n",
+            "Give as many shares as units, or one share",
+        )),
+        _ => Ok(list),
+    }
+}
+
 fn steady_states(given: &Given) -> Result<Figure, Trouble> {
-    let a = given.need_numbers("a")?;
+    let a = unit_shares(given)?;
     let (Some(series), Some(parallel)) = (availability::series(&a), availability::parallel(&a))
     else {
         return Err(Trouble::of("a", "Give 1 to 1000 shares from 0 to 1"));

@@ -270,6 +270,10 @@ pub(super) const AGE_REPLACEMENT: Topic = Topic {
             "oldest age within 5 %; null where running to failure is too",
         ),
         answer("reason", "why there is no such age"),
+        answer(
+            "beyond_any_life",
+            "true where hardly a part in a million reaches that age",
+        ),
     ],
     run: |given| {
         let law = law(given)?;
@@ -283,13 +287,25 @@ pub(super) const AGE_REPLACEMENT: Topic = Topic {
                 .with("cost_rate", best.cost_rate)
                 .with_some("saving_fraction", best.saving)
                 .with("range_from", best.from)
-                .with("range_to", best.to),
+                .with("range_to", best.to)
+                .with_some("beyond_any_life", best.beyond_any_life.then_some(true)),
             Err(reason) => figure
                 .with("optimal_age", None::<f64>)
                 .with("reason", reason.word()),
         })
     },
 };
+
+/// A figure under either of two names.
+fn either(given: &Given, name: &str, other: &str) -> Result<f64, Trouble> {
+    match (given.number(name)?, given.number(other)?) {
+        (Some(_), Some(_)) => Err(Trouble::of(
+            other,
+            format!("Give {name} or {other}, not both"),
+        )),
+        (one, two) => given.need(name, one.or(two)),
+    }
+}
 
 pub(super) const OVERHAUL_INTERVAL: Topic = Topic {
     name: "overhaul_interval",
@@ -301,6 +317,10 @@ pub(super) const OVERHAUL_INTERVAL: Topic = Topic {
         ETA,
         want("cost_overhaul", "Cost of an overhaul", Takes::Number).note("above zero"),
         want("cost_patch", "Cost of a patch repair", Takes::Number).note("above zero, same money"),
+        want("cost_preventive", "Cost of an overhaul", Takes::Number)
+            .note("another name of cost_overhaul"),
+        want("cost_failure", "Cost of a patch repair", Takes::Number)
+            .note("another name of cost_patch"),
     ],
     answers: &[
         answer(
@@ -311,8 +331,8 @@ pub(super) const OVERHAUL_INTERVAL: Topic = Topic {
     ],
     run: |given| {
         let law = law(given)?;
-        let cost = given.need_number("cost_overhaul")?;
-        let found = age::overhaul(law, cost, given.need_number("cost_patch")?)?;
+        let cost = either(given, "cost_overhaul", "cost_preventive")?;
+        let found = age::overhaul(law, cost, either(given, "cost_patch", "cost_failure")?)?;
         Ok(Figure::new(age::overhaul_working(law, found))
             .with("interval", found.ok())
             .with_some("reason", found.err().map(age::NoAge::word)))

@@ -2,6 +2,7 @@
 
 use super::{CONFIDENCE, SIDES, TERMINATION, confidence, ended, limit_pair, sides, whole};
 use crate::figure::{Answer, Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
+use crate::life::Sides;
 use crate::life::rate::{self, Rate};
 use crate::life::sig;
 use crate::shown::{Fill, line};
@@ -89,6 +90,8 @@ pub(super) const EXP_MTBF_POOLED: Topic = Topic {
 
 fn answer(rate: &Rate, title: &'static str) -> Figure {
     let (lower, upper) = limit_pair(rate.confidence.is_some(), rate.limits);
+    // Without failures an upper limit was asked that does not exist; a lower one was not asked.
+    let lower = lower.filter(|_| rate.failures > 0 || rate.sides != Sides::Upper);
     Figure::new(rate::working(rate, title))
         .with("mtbf", rate.mtbf)
         .with_some("rate", rate.rate())

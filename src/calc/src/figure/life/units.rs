@@ -213,7 +213,7 @@ fn power(law: &PowerLaw, asked: bool, figure: Figure) -> Figure {
 pub(super) const POWER_LAW_MLE: Topic = Topic {
     name: "power_law_mle",
     title: "Power law of one or more repaired units, plain",
-    what: "Shape, scale and current rate of like units by plain maximum likelihood.",
+    what: "Shape, scale and current rate of like units: by events / sum ln(T/t), the maximum likelihood given each unit's count, and by the whole likelihood.",
     subject: Subject::Life,
     wants: &[
         SYSTEMS,
@@ -249,6 +249,15 @@ pub(super) const POWER_LAW_MLE: Topic = Topic {
             "expected_events_next",
             "failures of one unit expected in the time ahead",
         ),
+        answer(
+            "beta_full_ml",
+            "shape by the whole likelihood; beta is that given each unit's count",
+        ),
+        answer("lam_full_ml", "its scale, a unit"),
+        answer(
+            "mtbf_at_end_full_ml",
+            "mean time between failures of one unit at the (last) end, by it",
+        ),
         W2,
         COUNT,
     ],
@@ -276,7 +285,10 @@ fn plain(given: &Given) -> Result<Figure, Trouble> {
     .with_some(
         "expected_events_next",
         next.and_then(|next| law.expected(next)),
-    ))
+    )
+    .with_some("beta_full_ml", law.full.map(|full| full.beta))
+    .with_some("lam_full_ml", law.full.and_then(|full| full.lambda))
+    .with_some("mtbf_at_end_full_ml", law.full.map(|full| full.mtbf)))
 }
 
 pub(super) const MEAN_CUMULATIVE: Topic = Topic {

@@ -3,8 +3,10 @@
 use super::answer;
 use super::vibration::{APPLICATIONS, CATEGORIES, POWER_HP, POWER_KW, fan_category};
 use crate::balance::{self, BalanceError, Debris, Unbalance};
+use crate::figure::sheet::tidied;
 use crate::figure::{Figure, Given, Subject, Takes, Topic, Trouble, Want, want};
 use crate::units::{Kilograms, Millimetres, Rpm};
+use crate::working::Line;
 
 const GRADE_MM_S: Want = want("grade_mm_s", "Balance grade as a number", Takes::Number)
     .unit("mm/s")
@@ -15,19 +17,23 @@ const CATEGORY: Want = want("category", "Fan category", Takes::Choice(CATEGORIES
 const APPLICATION: Want = want("application", "Use of the fan", Takes::Choice(APPLICATIONS))
     .note("with the driver's power gives the category");
 
-/// The grade in mm/s: as a number, by its name, or as the fan's category asks for.
-fn grade(given: &Given) -> Result<Option<f64>, Trouble> {
+/// The grade in mm/s: as a number, by its name, or as the fan's category asks for; the stricter of
+/// them where they differ, with the line that says so.
+fn grade(given: &Given) -> Result<Option<(f64, Option<Line>)>, Trouble> {
+    let mut told = Vec::new();
     if let Some(number) = given.positive("grade_mm_s")? {
-        return Ok(Some(number));
+        told.push(("as a number", number));
     }
     if let Some(name) = given.text("grade")? {
         let found = balance::grade(&name)
             .ok_or_else(|| Trouble::of("grade", "Give a listed grade, such as G6.3"))?;
-        return Ok(Some(found.mm_s));
+        told.push(("by name", found.mm_s));
     }
-    Ok(fan_category(given)?
-        .and_then(|category| balance::grade(category.balance_grade()))
-        .map(|grade| grade.mm_s))
+    let category = fan_category(given)?;
+    if let Some(found) = category.and_then(|category| balance::grade(category.balance_grade())) {
+        told.push(("by the fan's category", found.mm_s));
+    }
+    Ok(balance::strictest(&told))
 }
 
 fn trouble(error: BalanceError) -> Trouble {
@@ -101,7 +107,7 @@ pub(super) const UNBALANCE: Topic = Topic {
         ),
         answer("residual_g_mm", "g mm", "the measured one"),
     ],
-    run: run_unbalance,
+    run: |given| Ok(tidied(run_unbalance(given)?)),
 };
 
 fn run_unbalance(given: &Given) -> Result<Figure, Trouble> {
@@ -117,14 +123,16 @@ fn run_unbalance(given: &Given) -> Result<Figure, Trouble> {
         }
         (g_mm, oz_in) => g_mm.or(oz_in.map(balance::g_mm)),
     };
-    let found = balance::unbalance(&Unbalance {
-        grade_mm_s: given.need("grade", grade(given)?)?,
+    let (grade, told) = given.need("grade", grade(given)?)?;
+    let mut found = balance::unbalance(&Unbalance {
+        grade_mm_s: grade,
         mass: Kilograms(given.need_positive("rotor_mass_kg")?),
         speed: Rpm(given.need_positive("speed_rpm")?),
         radius: given.positive("correction_radius_mm")?.map(Millimetres),
         residual_g_mm: residual,
     })
     .map_err(trouble)?;
+    found.working.lines.extend(told);
     let permitted = found.permitted;
     Ok(Figure::new(found.working)
         .with("grade_mm_s", permitted.grade_mm_s)
@@ -177,18 +185,20 @@ pub(super) const DEBRIS: Topic = Topic {
             "whether it is above the permissible one",
         ),
     ],
-    run: run_debris,
+    run: |given| Ok(tidied(run_debris(given)?)),
 };
 
 fn run_debris(given: &Given) -> Result<Figure, Trouble> {
-    let found = balance::debris(&Debris {
+    let (grade, told) = grade(given)?.map_or((None, None), |(grade, told)| (Some(grade), told));
+    let mut found = balance::debris(&Debris {
         mass_g: given.need_positive("mass_g")?,
         radius: Millimetres(given.need_positive("radius_mm")?),
         speed: Rpm(given.need_positive("speed_rpm")?),
         wheel: given.positive("rotor_mass_kg")?.map(Kilograms),
-        grade_mm_s: grade(given)?,
+        grade_mm_s: grade,
     })
     .map_err(trouble)?;
+    found.working.lines.extend(told);
     Ok(Figure::new(found.working)
         .with("unbalance_g_mm", found.force.unbalance_g_mm)
         .with("force_N", found.force.newtons)

@@ -136,6 +136,9 @@ const WANTS: &[Want] = &[
     want("vibration", "Vibration", Takes::Group(vibration::WANTS))
         .note("the fields of the topic vibration"),
     want("motor_temperature_c", "Body of the motor", Takes::Number).unit("°C"),
+    want("ambient_c", "Air around the motor", Takes::Number)
+        .unit("°C")
+        .note("a running body is no colder than it"),
     want(
         "bearing_temperatures_c",
         "Housing of each bearing",
@@ -300,6 +303,7 @@ fn input(given: &Given) -> Result<ProofInput, Trouble> {
         speed: case.one("speed", given.number("speed_rpm")?),
         speed_wanted: given.positive("speed_wanted_rpm")?.map(Rpm),
         motor_speed: case.one("speed", given.number("motor_speed_rpm")?),
+        ambient: given.number("ambient_c")?,
         motor_temperature: case.one("temperature", given.number("motor_temperature_c")?),
         bearing_temperatures: case.all("temperature", given.numbers("bearing_temperatures_c")?),
         own_bearings: given.flag("own_bearings")?,

@@ -20,6 +20,9 @@ const WANTS: &[Want] = &[
     want("temp_c", "Temperature of the winding", Takes::Number)
         .unit("°C")
         .note("-20 to 120"),
+    want("temp_f", "Temperature of the winding", Takes::Number)
+        .unit("°F")
+        .note("-4 to 248; in place of °C"),
     want("rated_kv", "Rated voltage", Takes::Number)
         .unit("kV")
         .note("between lines"),
@@ -127,6 +130,18 @@ fn answers(figure: Figure, test: &Test) -> Figure {
         .with_some("test_dc_v_max", tested.map(|(_, high)| high.0))
 }
 
+fn temperature(given: &Given) -> Result<Option<Celsius>, Trouble> {
+    match (given.number("temp_c")?, given.number("temp_f")?) {
+        (Some(_), Some(_)) => Err(Trouble::of("temp_f", "Give °C or °F, not both")),
+        (None, Some(f)) if !(-4.0..=248.0).contains(&f) => Err(Trouble::of(
+            "temp_f",
+            "Give a temperature from -4 to 248 °F",
+        )),
+        (None, Some(f)) => Ok(Some(Celsius((f - 32.0) * 5.0 / 9.0))),
+        (c, None) => Ok(c.map(Celsius)),
+    }
+}
+
 fn test(given: &Given) -> Result<Test, Trouble> {
     let kv = given.positive("rated_kv")?;
     let volts = given.positive("rated_v")?;
@@ -138,7 +153,7 @@ fn test(given: &Given) -> Result<Test, Trouble> {
     }
     Ok(Test {
         reading: given.positive("megohm")?.map(Megohms),
-        temperature: given.number("temp_c")?.map(Celsius),
+        temperature: temperature(given)?,
         rated_kv: kv.or(volts.map(|volts| volts / 1000.0)),
         winding: given.choice("winding")?.map(|word| match word {
             "random_wound" => Winding::RandomWound,

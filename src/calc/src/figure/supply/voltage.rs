@@ -47,6 +47,7 @@ fn unbalance(given: &Given) -> Result<Figure, Trouble> {
     let factor = supply::derating(percent);
     let power = |name| Ok::<_, Trouble>(given.positive(name)?.zip(factor).map(|(p, f)| p * f));
     let mut working = Working::new("Voltage unbalance");
+    working.cautions.push(supply::CAUTION.into());
     supply::judge_unbalance(&mut working, Some(3), &three);
     Ok(Figure::new(working)
         .with("average_v", mean.0)
@@ -115,7 +116,22 @@ fn off(given: &Given, percent: &str, plate: &str, measured: &str) -> Result<Opti
     Ok(given_percent.or(computed))
 }
 
+/// Volts and hertz that a plate or a supply can have.
+const BOUNDS: [(&str, f64, f64, &str); 5] = [
+    ("nameplate_v", 1.0, 50_000.0, "Give volts from 1 to 50 000"),
+    ("measured_v", 0.1, 50_000.0, "Give volts from 0.1 to 50 000"),
+    ("source_v", 1.0, 50_000.0, "Give volts from 1 to 50 000"),
+    ("nameplate_hz", 1.0, 1000.0, "Give hertz from 1 to 1000"),
+    ("measured_hz", 0.1, 1000.0, "Give hertz from 0.1 to 1000"),
+];
+
 fn tolerance(given: &Given) -> Result<Figure, Trouble> {
+    for (name, low, high, words) in BOUNDS {
+        let value = given.positive(name)?;
+        if value.is_some_and(|value| !(low..=high).contains(&value)) {
+            return Err(Trouble::of(name, words));
+        }
+    }
     let plate = given.positive("nameplate_v")?;
     let by_volts = off(given, "voltage_dev_pct", "nameplate_v", "measured_v")?;
     let by_hertz = off(given, "frequency_dev_pct", "nameplate_hz", "measured_hz")?;
@@ -129,6 +145,7 @@ fn tolerance(given: &Given) -> Result<Figure, Trouble> {
         return Err(Trouble::of("total_drop_pct", "Give 0 to 100"));
     }
     let mut working = supply::check_tolerance(plate.map(Volts), by_volts, by_hertz);
+    working.cautions.push(supply::CAUTION.into());
     let both = by_volts.zip(by_hertz);
     let run = source.zip(drop);
     let zone_line = both.and_then(|(v, f)| nominal::zone_line(v, f));

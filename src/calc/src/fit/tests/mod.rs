@@ -1,4 +1,7 @@
+mod invented;
 mod properties;
+mod rules;
+mod rules_hardware;
 mod scenarios;
 mod speed;
 
@@ -64,6 +67,7 @@ fn fan_motor() -> Plate {
         efficiency: read(62.0),
         power_factor: Field::Unknown,
         hazardous_listing: Field::Unknown,
+        ..Plate::default()
     }
 }
 

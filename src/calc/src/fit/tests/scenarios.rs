@@ -280,7 +280,10 @@ fn the_work_is_named_with_its_dimensions() {
     };
     let s08 = work("S08");
     assert!(s08.contains("bored 22.2 mm (0.875 in)"), "{s08}");
-    assert!(s08.contains("1.4 % or accept 4.4 % more power"), "{s08}");
+    assert!(
+        s08.contains("1.4 %, to 88.7 mm (3.493 in) or accept 4.4 % more power"),
+        "{s08}"
+    );
     assert!(s08.contains("Redrill"), "{s08}");
     assert!(work("S18").contains("reducing bushing 9.5 × 12.7 mm"));
     assert!(work("S20").contains("Cut the shaft by 50.8 mm (2 in)"));

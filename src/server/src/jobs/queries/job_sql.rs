@@ -11,7 +11,8 @@ macro_rules! job_sql {
              fitted_motor_id, proof_verdict, proof_at, test_owed_on, component, mode, mechanism, \
              cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, level, \
              level_why, clock_from, attended_at, held_at, paused_ms, emergency, entry_count, \
-             last_entry_at, version FROM jobs ",
+             last_entry_at, version, handover_from, handover_to, permits_needed, \
+             interlocks_restored FROM jobs ",
             $rest
         )
     };

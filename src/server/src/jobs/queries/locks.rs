@@ -27,7 +27,7 @@ pub async fn guard_machine(tx: &mut Tx, machine: MachineId) -> sqlx::Result<()> 
     Ok(())
 }
 
-const SOURCES: &str = "SELECT s.id, s.name, s.relieved_how
+const SOURCES: &str = "SELECT s.id, s.name, s.relieved_how, s.dead_test
     FROM isolation_sheet_sources iss
     JOIN energy_sources s ON s.id = iss.source_id
     WHERE iss.sheet_id = (SELECT id FROM isolation_sheets WHERE machine_id = $1
@@ -36,11 +36,12 @@ const SOURCES: &str = "SELECT s.id, s.name, s.relieved_how
 
 /// The sources of the machine's newest isolation sheet.
 pub async fn sources(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<SheetSource>> {
-    let rows: Vec<(i64, String, String)> =
+    let rows: Vec<(i64, String, String, String)> =
         on_tx!(tx, conn => sqlx::query_as(SOURCES).bind(machine).fetch_all(conn).await)?;
     Ok(rows
         .into_iter()
-        .map(|(source_id, name, relieved)| SheetSource {
+        .map(|(source_id, name, relieved, dead_test)| SheetSource {
+            tested: dead_test != "none",
             source_id,
             name,
             stores: crate::machines::stores_energy(&relieved),
@@ -169,6 +170,7 @@ pub async fn sheet_made_at(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Opti
 
 /// Locks of this person that stand anywhere.
 pub async fn standing_of_person(tx: &mut Tx, person: PersonId) -> sqlx::Result<i64> {
-    const SQL: &str = "SELECT count(*) FROM locks WHERE person_id = $1 AND off_at IS NULL";
+    const SQL: &str = "SELECT (SELECT count(*) FROM locks WHERE person_id = $1 AND off_at IS NULL)
+        + (SELECT count(*) FROM box_locks WHERE person_id = $1 AND off_at IS NULL)";
     on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(person).fetch_one(conn).await)
 }

@@ -2,14 +2,20 @@
 
 #[macro_use]
 mod job_sql;
+mod control;
+mod detail;
 mod entries;
 mod locks;
+mod permits;
 mod reports;
 mod response;
 mod spells;
 
+pub use control::*;
+pub use detail::*;
 pub use entries::*;
 pub use locks::*;
+pub use permits::*;
 pub use reports::*;
 pub use response::*;
 pub use spells::*;
@@ -73,6 +79,10 @@ struct JobRow {
     entry_count: i64,
     last_entry_at: i64,
     version: i64,
+    handover_from: Option<PersonId>,
+    handover_to: Option<PersonId>,
+    permits_needed: String,
+    interlocks_restored: String,
 }
 
 impl TryFrom<JobRow> for Job {
@@ -129,6 +139,10 @@ impl TryFrom<JobRow> for Job {
             entry_count: row.entry_count,
             last_entry_at: row.last_entry_at,
             version: row.version,
+            handover_from: row.handover_from,
+            handover_to: row.handover_to,
+            permits_needed: row.permits_needed,
+            interlocks_restored: row.interlocks_restored,
         })
     }
 }
@@ -232,7 +246,9 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
             back_at = $32, signed_by = $33, signed_at = $34, turned_down_why = $35,
             joined_to = $36, entry_count = $37, last_entry_at = $38, version = $39,
             level = $40, level_why = $41, clock_from = $42, attended_at = $43, held_at = $44,
-            paused_ms = $45, emergency = $46, words = $47, reporter = $48
+            paused_ms = $45, emergency = $46, words = $47, reporter = $48,
+            handover_from = $49, handover_to = $50, permits_needed = $51,
+            interlocks_restored = $52
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL)
         .bind(job.id)
@@ -283,6 +299,10 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
         .bind(job.response.emergency)
         .bind(&job.words)
         .bind(&job.reporter)
+        .bind(job.handover_from)
+        .bind(job.handover_to)
+        .bind(&job.permits_needed)
+        .bind(&job.interlocks_restored)
         .execute(conn)
         .await
         .map(|_| ()))

@@ -1,8 +1,8 @@
 //! A new revision of an isolation sheet as people type it.
 
 use crate::form::{self, FieldErrors, Fields};
-use crate::machines::Source;
 use crate::machines::form::one_of;
+use crate::machines::{Before, Source};
 use crate::panels::{CircuitId, PanelCircuit};
 use crate::rows::Typed;
 
@@ -46,6 +46,7 @@ pub struct NewSource {
 #[derive(Clone, Debug, PartialEq)]
 pub struct NewSheet {
     pub steps: String,
+    pub before: Before,
     /// Sources that are known already, in order.
     pub known: Vec<i64>,
     pub added: Vec<NewSource>,
@@ -123,6 +124,11 @@ impl SheetInput {
         }
         errors.or(NewSheet {
             steps,
+            before: Before {
+                tell_first: self.get("tell_first").to_owned(),
+                keys_needed: self.get("keys_needed").to_owned(),
+                interlocks: self.get("interlocks").to_owned(),
+            },
             known: ids,
             added,
         })

@@ -299,6 +299,9 @@ pub async fn edit(
     input.typed.put("revision", revision.to_string());
     if let Some(sheet) = &around.sheet {
         input.typed.put("steps", &sheet.steps);
+        input.typed.put("tell_first", &sheet.before.tell_first);
+        input.typed.put("keys_needed", &sheet.before.keys_needed);
+        input.typed.put("interlocks", &sheet.before.interlocks);
         input.sources = sheet.sources.iter().map(|source| source.id).collect();
     }
     Ok(edit_page(
@@ -366,7 +369,7 @@ async fn write(
     for source in &new.added {
         sources.push(queries::insert_source(tx, source).await?);
     }
-    let sheet = queries::insert_sheet(tx, machine, revision, &new.steps, now, user.id()).await?;
+    let sheet = queries::insert_sheet(tx, machine, revision, new, now, user.id()).await?;
     for (position, source) in (1..).zip(&sources) {
         queries::add_source(tx, sheet, *source, position).await?;
     }

@@ -1,6 +1,6 @@
 //! Energy sources and the revisions of isolation sheets in the database.
 
-use super::form::NewSource;
+use super::form::{NewSheet, NewSource};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::machines::{MachineId, Source};
@@ -52,18 +52,22 @@ pub async fn insert_sheet(
     tx: &mut Tx,
     machine: MachineId,
     revision: i64,
-    steps: &str,
+    new: &NewSheet,
     at: Millis,
     by: PersonId,
 ) -> sqlx::Result<i64> {
-    const SQL: &str = "INSERT INTO isolation_sheets (machine_id, revision, steps, made_at, made_by)
-        VALUES ($1, $2, $3, $4, $5) RETURNING id";
+    const SQL: &str = "INSERT INTO isolation_sheets (machine_id, revision, steps, made_at, made_by,
+            tell_first, keys_needed, interlocks)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8) RETURNING id";
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(machine)
         .bind(revision)
-        .bind(steps)
+        .bind(&new.steps)
         .bind(at)
         .bind(by)
+        .bind(&new.before.tell_first)
+        .bind(&new.before.keys_needed)
+        .bind(&new.before.interlocks)
         .fetch_one(conn)
         .await)
 }
