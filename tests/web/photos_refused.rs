@@ -2,7 +2,7 @@
 //! typed kept.
 
 use crate::app::TestApp;
-use crate::photos::{added, files, holds, jpeg, picture, reported_with, rows};
+use crate::photos::{added, files, holds, jpeg, picture, reported_from, reported_with, rows};
 use crate::small_shop::{lay_out, report};
 use axum::http::StatusCode;
 use image::codecs::png::PngEncoder;
@@ -154,7 +154,7 @@ async fn without_the_right_csrf_field_in_front_nothing_is_read() {
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
     // The same again counts once; with another photo it is told apart and nothing is lost silently.
     let answer = visit.post_files("/report", &right, &files_sent).await;
-    assert_eq!(answer.location, "/status/1?new=yes");
+    assert!(answer.location.starts_with("/status/1?new=yes"));
     let other = jpeg(40, 30, 200);
     let page = visit
         .post_files("/report", &right, &[("photo", "b.jpg", &other)])
@@ -210,7 +210,9 @@ async fn reports_without_sign_in_share_sixty_photos_an_hour() {
             .iter()
             .map(|photo| ("photo", "a.jpg", photo.as_slice()))
             .collect();
-        let answer = reported_with(&app, &sent).await;
+        // One address may not send so many reports; the photos are counted for all together.
+        let address = ["198.51.100.1", "198.51.100.2", "198.51.100.3"][usize::from(round / 8)];
+        let answer = reported_from(&app, address, &sent).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
     }
     let photo = jpeg(10, 10, 250);

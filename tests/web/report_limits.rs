@@ -111,5 +111,5 @@ async fn what_is_too_long_is_refused_beside_its_field() {
         .visitor()
         .submit("/t/F-1", "/report", &[("words", &words)])
         .await;
-    assert_eq!(refused.status, StatusCode::BAD_REQUEST);
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
 }
