@@ -33,7 +33,10 @@ pub fn shown(job: &Job, targets: &Targets, zone: &Zone, now: Millis) -> Response
     let standing = to_go(job, targets);
     let soonest = targets.soonest();
     let mut shown = ResponseShown {
-        level: job.response.level.map_or("priority not judged", Level::words),
+        level: job
+            .response
+            .level
+            .map_or("priority not judged", Level::words),
         why: job.response.level_why.clone(),
         emergency: job.response.emergency,
         sort: sort_key(standing, job.reported_at, soonest, now),
