@@ -1,0 +1,90 @@
+//! One table of routes, in the order of the menu; each file beside this has the pages of its rooms.
+
+mod jobs;
+mod preventive;
+mod registers;
+mod shelf;
+mod shop;
+
+use crate::people::{session, sign_in};
+use crate::shop::set_up;
+use crate::state::AppState;
+use crate::{error, security, static_files};
+use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::http::{Method, StatusCode};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Router, http::header};
+use std::time::Duration;
+use tower_http::compression::CompressionLayer;
+use tower_http::trace::TraceLayer;
+
+pub fn router(app: AppState) -> Router {
+    let pages = Router::new()
+        .route("/", get(sign_in::home))
+        .route("/sign-in", get(sign_in::show).post(sign_in::enter))
+        .route("/sign-out", post(sign_in::leave))
+        .route("/set-up", get(set_up::show).post(set_up::create))
+        .merge(jobs::routes())
+        .merge(registers::routes())
+        .merge(shelf::routes())
+        .merge(preventive::routes())
+        .merge(shop::routes())
+        .fallback(error::not_found)
+        .layer(from_fn_with_state(app.clone(), session::recognise));
+    let pages = pages
+        .route("/static/{hash}/{name}", get(static_files::serve))
+        .route("/healthz", get(healthy))
+        .route("/readyz", get(ready));
+
+    let base = app.config.base_path.clone();
+    // axum panics on nesting at the root.
+    let site = if base.is_empty() {
+        pages
+    } else {
+        Router::new().nest(&base, pages)
+    };
+    site.layer(DefaultBodyLimit::max(256 * 1024))
+        .layer(from_fn_with_state(app.clone(), security::headers))
+        .layer(map_response(html_varies))
+        .layer(CompressionLayer::new())
+        .layer(from_fn(in_time))
+        .layer(TraceLayer::new_for_http())
+        .with_state(app)
+}
+
+/// A request takes half a minute at most; photos come over a phone's weak signal.
+async fn in_time(req: Request, next: Next) -> Response {
+    let path = req.uri().path();
+    let photos =
+        req.method() == Method::POST && (path.ends_with("/report") || path.ends_with("/photos"));
+    let most = Duration::from_secs(if photos { 300 } else { 30 });
+    match tokio::time::timeout(most, next.run(req)).await {
+        Ok(response) => response,
+        Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
+    }
+}
+
+/// A page differs by who asks.
+async fn html_varies(mut response: Response) -> Response {
+    let vary = axum::http::HeaderValue::from_static("cookie");
+    response.headers_mut().append(header::VARY, vary);
+    response
+}
+
+/// The process answers.
+async fn healthy() -> &'static str {
+    "ok\n"
+}
+
+/// The database answers too.
+async fn ready(State(app): State<AppState>) -> (StatusCode, &'static str) {
+    match app.db.ping().await {
+        Ok(()) => (StatusCode::OK, "ok\n"),
+        Err(_) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database does not answer\n",
+        ),
+    }
+}

@@ -1,0 +1,45 @@
+//! Preventive work, procedures and the Ledger.
+
+use crate::state::AppState;
+use crate::{ledger, preventive, procedures};
+use axum::Router;
+use axum::routing::{get, post};
+
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/ledger", get(ledger::show))
+        .route("/preventive", get(preventive::pages::list))
+        .route(
+            "/preventive/new",
+            get(preventive::acts::new).post(preventive::acts::create),
+        )
+        .route("/preventive/{plan}", get(preventive::pages::show))
+        .route(
+            "/preventive/{plan}/edit",
+            get(preventive::acts::edit).post(preventive::acts::update),
+        )
+        .route(
+            "/preventive/items/{item}/job",
+            post(preventive::acts::make_job),
+        )
+        .route(
+            "/preventive/items/{item}/could-not",
+            post(preventive::acts::could_not),
+        )
+        .route(
+            "/jobs/{id}/plan-from-cause",
+            get(preventive::from_cause::show).post(preventive::from_cause::save),
+        )
+        // Procedures
+        .route("/procedures", get(procedures::pages::list))
+        .route(
+            "/procedures/new",
+            get(procedures::edit::new).post(procedures::edit::create),
+        )
+        .route("/procedures/starter", post(procedures::pages::add_starter))
+        .route("/procedures/{id}", get(procedures::pages::show))
+        .route(
+            "/procedures/{id}/edit",
+            get(procedures::edit::edit).post(procedures::edit::update),
+        )
+}

@@ -1,0 +1,57 @@
+//! Machines, places of machines and panels.
+
+use crate::jobs::emergency;
+use crate::state::AppState;
+use crate::{machines, panels};
+use axum::Router;
+use axum::routing::{get, post};
+
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/machines", get(machines::list::list))
+        .route(
+            "/machines/new",
+            get(machines::edit::new).post(machines::edit::create),
+        )
+        .route("/machines/tags", get(machines::tags::all))
+        .route("/machines/{id}", get(machines::show::show))
+        .route(
+            "/machines/{id}/edit",
+            get(machines::edit::edit).post(machines::edit::update),
+        )
+        .route("/machines/{id}/feed", post(machines::edit::prove_feed))
+        .route("/machines/{id}/emergency", post(emergency::open))
+        .route("/machines/{id}/tag", get(machines::tags::one))
+        .route("/machines/{id}/isolation", get(machines::isolation::show))
+        .route(
+            "/machines/{id}/isolation/edit",
+            get(machines::isolation::edit).post(machines::isolation::revise),
+        )
+        .route(
+            "/machines/{id}/isolation/inspection",
+            post(machines::isolation::inspect),
+        )
+        .route("/panels", get(panels::show::list))
+        .route(
+            "/panels/new",
+            get(panels::edit::new_panel).post(panels::edit::create_panel),
+        )
+        .route("/panels/{id}", get(panels::show::show))
+        .route(
+            "/panels/{id}/edit",
+            get(panels::edit::edit_panel).post(panels::edit::update_panel),
+        )
+        .route(
+            "/panels/{id}/circuits/new",
+            get(panels::edit::new_circuit).post(panels::edit::create_circuit),
+        )
+        .route("/panels/circuits/{id}", get(panels::show::circuit))
+        .route(
+            "/panels/circuits/{id}/label",
+            post(panels::show::mark_label),
+        )
+        .route(
+            "/panels/circuits/{id}/edit",
+            get(panels::edit::edit_circuit).post(panels::edit::update_circuit),
+        )
+}

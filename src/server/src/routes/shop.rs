@@ -1,0 +1,30 @@
+//! The shop, its places and its people.
+
+use crate::people;
+use crate::shop::{overview, places, response};
+use crate::state::AppState;
+use axum::Router;
+use axum::routing::{get, post};
+
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/shop", get(overview::show))
+        .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/response", get(response::edit).post(response::update))
+        .route("/shop/places", get(places::list))
+        .route("/shop/places/new", get(places::new).post(places::create))
+        .route("/shop/places/{id}", get(places::edit).post(places::update))
+        .route(
+            "/shop/people/new",
+            get(people::edit::new).post(people::edit::create),
+        )
+        .route(
+            "/shop/people/{id}",
+            get(people::edit::show).post(people::edit::update),
+        )
+        .route(
+            "/shop/people/{id}/password",
+            post(people::edit::new_password),
+        )
+        .route("/shop/people/{id}/close", post(people::edit::close))
+}
