@@ -505,6 +505,7 @@ async fn rooms(supervisor: &Person<'_>) {
         ("45-places", "/shop/places"),
         ("46-machine-edit", "/machines/1/edit"),
         ("47-isolation-sheet", "/machines/1/isolation"),
+        ("54-readings", "/machines/1/readings"),
         ("48-isolation-edit", "/machines/1/isolation/edit"),
     ] {
         supervisor.browser.goto(path).await;

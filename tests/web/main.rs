@@ -25,6 +25,7 @@ mod preventive;
 mod priority;
 mod procedures;
 mod proof;
+mod readings;
 mod replay;
 mod replay_detail;
 mod report_limits;

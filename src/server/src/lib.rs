@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod bench;
+pub mod charts;
 pub mod check;
 pub mod circuit_check;
 pub mod clock;
@@ -25,6 +26,7 @@ pub mod photos;
 pub mod preventive;
 pub mod procedures;
 pub mod qr;
+pub mod readings;
 pub mod routes;
 pub mod rows;
 pub mod security;

@@ -2,7 +2,7 @@
 
 use crate::jobs::emergency;
 use crate::state::AppState;
-use crate::{machines, panels};
+use crate::{machines, panels, readings};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -22,6 +22,7 @@ pub fn routes() -> Router<AppState> {
         .route("/machines/{id}/feed", post(machines::edit::prove_feed))
         .route("/machines/{id}/emergency", post(emergency::open))
         .route("/machines/{id}/tag", get(machines::tags::one))
+        .route("/machines/{id}/readings", get(readings::show))
         .route("/machines/{id}/isolation", get(machines::isolation::show))
         .route(
             "/machines/{id}/isolation/edit",
