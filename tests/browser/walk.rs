@@ -505,6 +505,9 @@ async fn rooms(supervisor: &Person<'_>) {
         ("45-places", "/shop/places"),
         ("46-machine-edit", "/machines/1/edit"),
         ("47-isolation-sheet", "/machines/1/isolation"),
+        ("55-changes", "/changes/machines/1"),
+        ("56-unit", "/motors/units/1"),
+        ("57-another-motor", "/machines/1/motors/another"),
         ("54-readings", "/machines/1/readings"),
         ("48-isolation-edit", "/machines/1/isolation/edit"),
     ] {

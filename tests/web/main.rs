@@ -2,6 +2,7 @@
 
 mod app;
 mod bench;
+mod changes;
 mod circuit_check;
 mod demo;
 mod emergency;
@@ -16,6 +17,7 @@ mod jobs;
 mod ledger;
 mod machines;
 mod migrations;
+mod motor_units;
 mod panels;
 mod people;
 mod photos;

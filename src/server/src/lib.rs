@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod bench;
+pub mod changes;
 pub mod charts;
 pub mod check;
 pub mod circuit_check;

@@ -369,6 +369,7 @@ async fn write_rows(
             motor_id,
             ..
         } => {
+            crate::motors::units::fitted(tx, *machine_id, *motor_id, Some(entry_id), now).await?;
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
             queries::take_from_shelf(tx, *motor_id).await?;
         }

@@ -10,7 +10,7 @@ use crate::db::{self, Tx};
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::plate_form::{PlateGroup, PlateInput};
-use crate::motors::{Motor, MotorId};
+use crate::motors::{self, Motor, MotorId};
 use crate::page::{Layout, Page};
 use crate::panels;
 use crate::people::{CurrentUser, Role};
@@ -133,6 +133,7 @@ pub async fn create(
         Err(e) if db::is_duplicate(&e) => return refused(FieldErrors::of("tag", DUPLICATE)),
         inserted => inserted?,
     };
+    motors::units::put_right(&mut tx, id, motors.fitted, now).await?;
     let now_is = json!({ "tag": new.tag, "name": new.name });
     audit(
         &mut tx,
@@ -182,6 +183,9 @@ pub async fn update(
         return Err(AppError::Stale);
     }
     let motors = motors_after(&app, &mut tx, &machine, &new).await?;
+    if motors.fitted != machine.fitted_motor_id {
+        motors::units::put_right(&mut tx, machine.id, motors.fitted, app.clock.now()).await?;
+    }
     match queries::update(&mut tx, machine.id, &new, motors).await {
         Err(e) if db::is_duplicate(&e) => return refused(FieldErrors::of("tag", DUPLICATE)),
         updated => updated?,
@@ -239,14 +243,20 @@ async fn motors_after(
 fn changes(was: &Machine, new: &NewMachine, motors: Motors) -> serde_json::Value {
     json!({
         "was": {
-            "tag": was.tag, "name": was.name, "place": was.place_id, "circuit": was.circuit_id,
-            "feed_proved_on": was.feed_proved_on.map(date_value), "facts": was.facts,
-            "fitted": was.fitted_motor_id, "design": was.design_motor_id,
+            "tag": was.tag, "name": was.name, "kind": was.kind, "serves": was.serves,
+            "place": was.place_id, "how much it matters": was.criticality,
+            "circuit": was.circuit_id, "feed_proved_on": was.feed_proved_on.map(date_value),
+            "feed_proved_by": was.feed_proved_by, "installed_on": was.installed_on.map(date_value),
+            "retired_on": was.retired_on.map(date_value), "before_you_go": was.before_you_go,
+            "facts": was.facts, "fitted": was.fitted_motor_id, "design": was.design_motor_id,
         },
         "is": {
-            "tag": new.tag, "name": new.name, "place": new.place_id, "circuit": new.circuit_id,
-            "feed_proved_on": new.feed_proved_on.map(date_value), "facts": new.facts,
-            "fitted": motors.fitted, "design": motors.design,
+            "tag": new.tag, "name": new.name, "kind": new.kind, "serves": new.serves,
+            "place": new.place_id, "how much it matters": new.criticality,
+            "circuit": new.circuit_id, "feed_proved_on": new.feed_proved_on.map(date_value),
+            "feed_proved_by": new.feed_proved_by, "installed_on": new.installed_on.map(date_value),
+            "retired_on": new.retired_on.map(date_value), "before_you_go": new.before_you_go,
+            "facts": new.facts, "fitted": motors.fitted, "design": motors.design,
         },
     })
 }

@@ -10,6 +10,7 @@ use crate::jobs::gate::Lock;
 use crate::jobs::queries::PartRow;
 use crate::jobs::{self, Job};
 use crate::motors::plate_show::{PlateLine, plate_lines};
+use crate::motors::units::Stay;
 use crate::motors::{self, Motor, MotorId};
 use crate::page::{Layout, Page};
 use crate::panels::{self, PanelCircuit};
@@ -40,6 +41,7 @@ struct ShowPage {
     locks: Vec<Lock>,
     sheet: Option<IsolationSheet>,
     motors: Vec<MotorShown>,
+    stays: Vec<Stay>,
     facts: Vec<facts::Lines>,
     jobs: Vec<Job>,
     photos: Vec<Shown>,
@@ -59,6 +61,10 @@ impl ShowPage {
 
     fn day(&self, date: &Date) -> String {
         date_words(*date)
+    }
+
+    fn day_of(&self, at: &i64) -> String {
+        date_words(self.zone.date(*at))
     }
 
     fn inspection(&self, sheet: &IsolationSheet) -> String {
@@ -163,6 +169,7 @@ pub async fn show(
             .collect(),
         facts: facts::lines(&machine.facts, units),
         motors: motors.into_iter().flatten().collect(),
+        stays: motors::units::queries::of_machine(&app.db, machine.id).await?,
         may_edit: user.person.role == Role::Supervisor,
         may_prove: matches!(user.person.role, Role::Supervisor | Role::Technician),
         emergency_entry: jobs::record::new_id(app.clock.now()),

@@ -4,6 +4,7 @@ pub mod plate_form;
 pub mod plate_show;
 pub mod plate_words;
 pub mod queries;
+pub mod units;
 
 use calc::plate::Plate;
 use serde::{Deserialize, Serialize};

@@ -2,7 +2,7 @@
 
 use crate::jobs::emergency;
 use crate::state::AppState;
-use crate::{machines, panels, readings};
+use crate::{changes, machines, motors, panels, readings};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -32,6 +32,15 @@ pub fn routes() -> Router<AppState> {
             "/machines/{id}/isolation/inspection",
             post(machines::isolation::inspect),
         )
+        .route(
+            "/machines/{id}/motors/another",
+            get(motors::units::another::ask).post(motors::units::another::record),
+        )
+        .route(
+            "/motors/units/{id}",
+            get(motors::units::pages::show).post(motors::units::pages::place),
+        )
+        .route("/changes/{register}/{id}", get(changes::show))
         .route("/panels", get(panels::show::list))
         .route(
             "/panels/new",
