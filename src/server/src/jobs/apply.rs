@@ -2,7 +2,7 @@
 
 use super::body::{Body, HoldReason, Reading, verdict_word};
 use super::response::Response;
-use super::{Job, JobId, State, control};
+use super::{Job, JobId, State, control, ways};
 use crate::clock::Millis;
 use crate::people::PersonId;
 use calc::working::Verdict;
@@ -72,6 +72,7 @@ pub fn begin(id: JobId, body: &Body, at: Millis) -> Option<Job> {
         handover_to: None,
         permits_needed: String::new(),
         interlocks_restored: String::new(),
+        way: ways::Way::default(),
     })
 }
 
@@ -89,9 +90,10 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::TimeWithdrawn { .. }
         | Body::Photo(_)
         | Body::PhotoWithdrawn { .. }
-        | Body::WorkDone { .. }
-        | Body::Detail(_)
         | Body::LockOff { .. } => {}
+        Body::WorkDone { .. } => hands(job),
+        Body::Detail(_) => {}
+        Body::Ways(ways) => ways::apply(job, ways, by, at),
         Body::Control(control) => control::apply(job, control),
         Body::JoinedTo { job: other } => {
             job.state = State::Joined;
@@ -194,7 +196,10 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.circuit_decided_at = Some(at);
             release_circuit_hold(job);
         }
-        Body::MotorFitted { motor_id, .. } => job.fitted_motor_id = Some(*motor_id),
+        Body::MotorFitted { motor_id, .. } => {
+            job.fitted_motor_id = Some(*motor_id);
+            hands(job);
+        }
         Body::ReadyToLift { .. } => job.lifting = true,
         Body::Energised { .. } => {
             job.state = State::OnTest;
@@ -205,17 +210,14 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.interlocks_restored.clear();
             job.proof_verdict = None;
             job.proof_at = None;
+            ways::end_exception(job);
         }
         Body::Proof { verdict, .. } => {
-            job.proof_verdict = Some(verdict_word(*verdict).to_owned());
-            job.proof_at = Some(at);
-            // A failed proof is no longer a test owed: it is a machine to isolate again.
-            if *verdict == Verdict::Beyond {
-                job.state = State::OnTest;
-                job.test_owed_on = None;
-            }
+            proof(job, verdict_word(*verdict), at);
+            job.way.short_proof = false;
         }
-        Body::BackInService { .. } => {
+        Body::BackInService { accepted_by, .. } => {
+            job.way.accepted_by.clone_from(accepted_by);
             job.state = State::BackInService;
             job.back_at = Some(at);
             job.test_owed_on = None;
@@ -273,7 +275,8 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
 }
 
 /// What was found, told, chosen and checked belonged to the machine that was named before.
-fn another_machine(job: &mut Job) {
+pub(super) fn another_machine(job: &mut Job) {
+    job.way.touches = None;
     job.as_found_at = None;
     job.told_at = None;
     job.chosen_motor_id = None;
@@ -301,6 +304,29 @@ fn dead_test(job: &mut Job, verdict: Verdict, at: Millis) {
         }
         return;
     }
+    proved_dead(job, at);
+    hands(job);
+}
+
+/// Hands went, or may have gone, as far as the work touches.
+pub(super) fn hands(job: &mut Job) {
+    let level = job.way.level().max(ways::Touches::Guard);
+    job.way.hands = job.way.hands.max(Some(level));
+}
+
+/// A proof with its verdict's word. A failed one is no longer a test owed: it is a machine to
+/// isolate again.
+pub(super) fn proof(job: &mut Job, word: &str, at: Millis) {
+    job.proof_verdict = Some(word.to_owned());
+    job.proof_at = Some(at);
+    if word == "beyond" {
+        job.state = State::OnTest;
+        job.test_owed_on = None;
+    }
+}
+
+/// Locked, tried and found dead: work is open.
+pub(super) fn proved_dead(job: &mut Job, at: Millis) {
     job.state = State::Isolated;
     job.handover_from = None;
     job.handover_to = None;

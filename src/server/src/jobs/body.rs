@@ -5,6 +5,7 @@ pub use super::control::body::Control;
 use super::detail::Detail;
 pub use super::hold_reason::HoldReason;
 use super::priority::{Level, Urgency};
+use super::ways::Ways;
 use crate::clock::Millis;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -248,6 +249,9 @@ pub enum Body {
         of: String,
         reason: String,
     },
+    /// Small work, work on a place, exceptions, an outside firm, acceptance.
+    #[serde(untagged)]
+    Ways(Ways),
     /// Absent owners, lock boxes, a change of person, permits.
     #[serde(untagged)]
     Control(Control),
@@ -297,6 +301,7 @@ impl Body {
             Body::ReportedAgain { .. } => "reported_again",
             Body::Photo(_) => "photo",
             Body::PhotoWithdrawn { .. } => "photo_withdrawn",
+            Body::Ways(ways) => ways.kind(),
             Body::Control(control) => control.kind(),
             Body::Detail(detail) => detail.kind(),
         }
@@ -341,6 +346,7 @@ impl Body {
             Body::ReportedAgain { .. } => "Reported again",
             Body::Photo(_) => "Photo",
             Body::PhotoWithdrawn { .. } => "Photo withdrawn",
+            Body::Ways(ways) => ways.title(),
             Body::Control(control) => control.title(),
             Body::Detail(detail) => detail.title(),
         }

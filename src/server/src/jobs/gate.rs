@@ -1,14 +1,13 @@
 //! What may happen when: one pure table of refusals. The rules that keep hands out of live machines
 //! are here and nowhere else.
 
-use super::allowed::{role_gate, states};
+use super::allowed::{role_gate, row_of, stand_gate};
 use super::body::Body;
-use super::lock_gate::{
-    dead_test_gate, lock_off_gate, lock_on_gate, no_lock_gate, signed_off_gate, worked_on_gate,
-};
+use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate};
 use super::priority::Level;
-use super::report_gate::{join_gate, paper_gate, paper_there_gate};
-use super::{Job, JobId, State, control, detail, spells_form};
+use super::report_gate::{join_gate, paper_gate};
+use super::ways::gate::OutsideLock;
+use super::{Job, JobId, State, control, detail, needs, spells_form, ways};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use crate::photos;
@@ -64,6 +63,14 @@ pub struct Surroundings {
     pub sheet_made_at: Option<i64>,
     /// Another open job of this machine whose proof was failed.
     pub failed_elsewhere: Option<JobId>,
+    /// Another job that is at work on this machine under an exception, without locks.
+    pub excepted_elsewhere: Option<JobId>,
+    /// Locks of outside firms that stand on this machine or on any of these sources.
+    pub outside: Vec<OutsideLock>,
+    /// The machine is plugged in, by its record; `None`: it does not say.
+    pub plug: Option<bool>,
+    /// The word in the machine's record.
+    pub criticality: Option<String>,
     /// The job that this one is joined to, if the entry joins it: its machine and state.
     pub joined: Option<(Option<MachineId>, State)>,
     /// That job was reported near this one, in place and time.
@@ -93,11 +100,27 @@ pub fn check(
     person: Option<&Person>,
     around: &Surroundings,
 ) -> Result<(), Refusal> {
-    let by = role_gate(body, person)?;
-    state_gate(job, body)?;
+    let Some(row) = row_of(body.kind()) else {
+        return refuse("form", "No rule says when this may be added");
+    };
+    let by = role_gate(row, person)?;
+    stand_gate(row, job, body)?;
     machine_gate(job, body)?;
-    control::gate::beside(job, body, by, around)?;
+    for need in row.needs {
+        needs::check(*need, job, body, by, around)?;
+    }
+    own_words(job, body, by, around)
+}
+
+/// What the entry's own fields must say.
+fn own_words(
+    job: &Job,
+    body: &Body,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
     match body {
+        Body::Ways(ways) => ways::gate::check(job, ways, by, around),
         Body::Control(control) => control::gate::check(job, control, by, around),
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
@@ -152,8 +175,7 @@ pub fn check(
                     "You are not recorded as a qualified person; a dead test is theirs to make",
                 );
             }
-            authorised_gate(by)?;
-            dead_test_gate(job, *verdict, *did_not_start, around)
+            dead_test_gate(*verdict, *did_not_start)
         }
         Body::MotorChosen { verdict, .. } => match verdict {
             Verdict::DoNotFit | Verdict::Beyond => refuse(
@@ -188,16 +210,14 @@ pub fn check(
                      needs a licensed person's decision",
                 );
             }
-            worked_on_gate(job, around)
+            Ok(())
         }
-        Body::WorkDone { .. } => worked_on_gate(job, around),
         Body::ReadyToLift {
             tools_clear,
             guards_on,
             people_clear,
             people_told,
         } => {
-            authorised_gate(by)?;
             if !tools_clear {
                 return refuse(
                     "tools_clear",
@@ -215,89 +235,19 @@ pub fn check(
             }
             Ok(())
         }
-        Body::LockOff { lock } => lock_off_gate(job, lock, by, around),
-        Body::Energised { .. } => {
-            authorised_gate(by)?;
-            failed_elsewhere_gate("energise", around)?;
-            no_lock_gate("energise", around)
+        Body::LockOff { lock } => {
+            control::gate::beside_lock_off(job, lock, by, around)?;
+            lock_off_gate(job, lock, by, around)
         }
-        Body::Proof { .. } => {
-            no_lock_gate("form", around)?;
-            live_gate(around)
-        }
-        Body::BackInService { guards_on, .. } => {
-            failed_elsewhere_gate("form", around)?;
-            no_lock_gate("form", around)?;
-            if !job.proved() {
-                return refuse(
-                    "form",
-                    "The proof is missing or was not passed. Record it, or note the test as owed \
-                     with a date",
-                );
-            }
-            if !guards_on {
-                return refuse(
-                    "guards_on",
-                    "A machine does not go back into service without guards",
-                );
-            }
-            Ok(())
-        }
-        Body::TestOwed { .. } => {
-            failed_elsewhere_gate("form", around)?;
-            no_lock_gate("form", around)?;
-            if job.must_isolate_again() {
-                return refuse(
-                    "form",
-                    "The proof was failed. Put the locks back on and prove dead again",
-                );
-            }
-            Ok(())
-        }
-        Body::SignedOff { .. } => {
-            signed_off_gate(job, around)?;
-            if job.cause_at.is_none() {
-                return refuse(
-                    "form",
-                    "Record the cause first; unknown and not examined are answers too",
-                );
-            }
-            paper_there_gate(job)
-        }
-        Body::Detail(detail) => detail::gate::check(job, detail, around),
-        _ => Ok(()),
-    }
-}
-
-fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
-    if !states(body).contains(&job.state) {
-        let message = match body {
-            Body::WorkDone { .. } | Body::MotorFitted { .. } => {
-                "Work on the machine waits until every source is locked and proved dead".to_owned()
-            }
-            Body::BackInService { .. } => {
-                "The machine goes back into service from its run test only".to_owned()
-            }
-            _ => format!(
-                "This job is {} now; this step does not belong here",
-                job.state.words()
-            ),
-        };
-        return refuse("form", message);
-    }
-    match body {
-        Body::WorkDone { .. } | Body::MotorFitted { .. } if job.lifting => refuse(
-            "form",
-            "The isolation is being lifted. Put the locks back and prove dead again before work \
-             goes on",
+        Body::Energised { .. } => plug_in_gate(job, by),
+        Body::Proof { .. } => live_gate(around),
+        Body::BackInService { guards_on, .. } if !guards_on => refuse(
+            "guards_on",
+            "A machine does not go back into service without guards",
         ),
-        Body::Energised { .. } if !job.lifting => refuse(
+        Body::TestOwed { .. } if job.must_isolate_again() => refuse(
             "form",
-            "First record that tools and people are clear and people are told",
-        ),
-        Body::Proof { .. } if job.must_isolate_again() => refuse(
-            "form",
-            "The last proof was failed. Put the locks back on and prove dead before the next test",
+            "The proof was failed. Put the locks back on and prove dead again",
         ),
         Body::Resumed { .. } if job.held_for.as_deref() == Some("circuit") => refuse(
             "form",
@@ -312,6 +262,7 @@ fn state_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
                 "The unit was confirmed at the machine already; report another job",
             )
         }
+        Body::Detail(detail) => detail::gate::check(job, detail, by, around),
         _ => Ok(()),
     }
 }
@@ -336,29 +287,24 @@ fn machine_gate(job: &Job, body: &Body) -> Result<(), Refusal> {
     }
 }
 
-/// A failed proof binds the machine, not only the job that found it.
-fn failed_elsewhere_gate(field: &'static str, around: &Surroundings) -> Result<(), Refusal> {
-    match around.failed_elsewhere {
+/// From under an exception only the plug goes back in, by who had it.
+fn plug_in_gate(job: &Job, by: Option<&Person>) -> Result<(), Refusal> {
+    match job.way.exception {
         None => Ok(()),
-        Some(other) => refuse(
-            field,
-            format!(
-                "Job {} on this machine failed its proof and is not isolated again. Settle it first",
-                other.0
-            ),
+        Some(ways::Exception::MinorServicing) => refuse(
+            "energise",
+            "It was serviced during production. Record the finish check, or end the exception",
         ),
+        Some(ways::Exception::CordAndPlug)
+            if by.is_none_or(|person| job.way.exception_by != Some(person.id)) =>
+        {
+            refuse(
+                "energise",
+                "The plug is under another person's control. They plug it in",
+            )
+        }
+        Some(ways::Exception::CordAndPlug) => Ok(()),
     }
-}
-
-/// 29 CFR 1910.147(c)(8): energy control is for authorised people.
-fn authorised_gate(by: Option<&Person>) -> Result<(), Refusal> {
-    if by.is_some_and(|person| person.authorised_on.is_none()) {
-        return refuse(
-            "form",
-            "You are not recorded as authorised for energy control",
-        );
-    }
-    Ok(())
 }
 
 fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::jobs::control::{BoxLock, LockBox, Removal};
+use crate::jobs::ways::gate::OutsideLock;
 
 /// What stands in the walk: locks on sources, boxes, removals whose owners are not told.
 #[derive(Clone, Default)]
@@ -9,6 +10,7 @@ pub(super) struct Site {
     pub(super) locks: Vec<Lock>,
     pub(super) boxes: Vec<LockBox>,
     pub(super) removals: Vec<Removal>,
+    pub(super) outside: Vec<OutsideLock>,
 }
 
 impl Site {
@@ -23,9 +25,18 @@ impl Site {
         lock.map_or_else(String::new, |lock| lock.entry_id.clone())
     }
 
+    fn outside_off(&self, at: usize) -> Ways {
+        let lock = self.outside.get(at);
+        Ways::OutsideLockOff {
+            lock: lock.map_or_else(String::new, |l| l.entry_id.clone()),
+            by_owner: true,
+        }
+    }
+
     pub(super) fn body(&self, tried: Try, job: JobId, by: i64) -> Body {
         let control = match tried {
             Try::Body(body) => return body,
+            Try::OutsideOff(at) => return Body::Ways(self.outside_off(at)),
             Try::TakeOff(at) => {
                 return Body::LockOff {
                     lock: self.lock(at),
@@ -68,6 +79,8 @@ impl Site {
     pub(super) fn around(&self, body: &Body) -> Surroundings {
         let mut around = around(self.locks.clone());
         around.control.boxes.clone_from(&self.boxes);
+        around.outside.clone_from(&self.outside);
+        kinds::facts(&mut around, body);
         around.control.interlocks = vec!["Fire alarm".to_owned()];
         around.control.removals.clone_from(&self.removals);
         around.handed_to = match body {
@@ -85,6 +98,9 @@ impl Site {
         if let Body::Control(control) = body {
             self.control(job, by, control, format!("e{step}"));
         }
+        if let Body::Ways(ways) = body {
+            self.ways(job, ways, format!("e{step}"));
+        }
         let locks = &self.locks;
         for b in &mut self.boxes {
             b.keys
@@ -92,6 +108,29 @@ impl Site {
         }
         // As the query has it: a box stands while a lock does whose key is in it.
         self.boxes.retain(|b| !b.keys.is_empty());
+    }
+
+    fn ways(&mut self, job: JobId, ways: &Ways, entry_id: String) {
+        match ways {
+            Ways::OutsideLockOn {
+                machine_id,
+                source_id,
+                owner,
+                lock_number,
+            } => self.outside.push(OutsideLock {
+                entry_id,
+                job_id: job,
+                machine_id: *machine_id,
+                source_id: *source_id,
+                source: String::new(),
+                firm: "Firm".to_owned(),
+                owner: owner.clone(),
+                lock_number: lock_number.clone(),
+                on_at: 0,
+            }),
+            Ways::OutsideLockOff { lock, .. } => self.outside.retain(|l| l.entry_id != *lock),
+            _ => {}
+        }
     }
 
     fn control(&mut self, job: JobId, by: i64, control: &Control, entry_id: String) {

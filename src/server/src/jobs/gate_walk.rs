@@ -5,7 +5,12 @@ use super::*;
 use crate::jobs::body::{Control, HoldReason};
 use crate::jobs::control::LockBox;
 use crate::jobs::control::body::Restored;
+use crate::jobs::ways::{Exception, Touches, Ways};
 use proptest::prelude::*;
+
+#[path = "gate_walk_kinds.rs"]
+mod kinds;
+use kinds::by_the_way;
 
 #[path = "gate_site.rs"]
 mod site;
@@ -26,6 +31,8 @@ enum Try {
     BoxOn(usize),
     BoxOff(usize),
     Told(usize),
+    /// The standing lock of the outside firm at this place.
+    OutsideOff(usize),
 }
 
 fn any_body() -> impl Strategy<Value = Try> {
@@ -78,6 +85,7 @@ fn any_body() -> impl Strategy<Value = Try> {
         2 => any::<bool>().prop_map(|all| Try::Body(restored(all))),
         1 => just(hold),
         3 => just(resume),
+        14 => by_the_way(),
     ]
 }
 
@@ -92,12 +100,21 @@ struct Memory {
     taken_over: Option<(i64, Vec<i64>)>,
     /// The interlocks were restored, with no power-up since.
     restored: bool,
+    /// What was last said that the work touches; full where nobody did.
+    level: Option<Touches>,
+    /// The accepted proof was the run check of small work.
+    short: bool,
+    /// Hands went in, or power came back, in any way but minor servicing.
+    opened: bool,
+    /// Under an exception: which, and whose.
+    exception: Option<(Exception, i64)>,
 }
 
-fn remember(memory: &mut Memory, body: &Body, all_locked: bool, sources: Vec<i64>) {
+fn remember(memory: &mut Memory, body: &Body, by: i64, all_locked: bool, sources: Vec<i64>) {
     match body {
         Body::DeadTest { verdict, .. } => {
             memory.dead = *verdict != Verdict::Beyond && all_locked;
+            memory.opened |= *verdict != Verdict::Beyond;
             if *verdict != Verdict::Beyond {
                 memory.taken_over = None;
             }
@@ -108,10 +125,22 @@ fn remember(memory: &mut Memory, body: &Body, all_locked: bool, sources: Vec<i64
             memory.dead = false;
             memory.taken_over = Some((to.0, sources));
         }
-        Body::Energised { .. } => *memory = Memory::default(),
+        Body::Energised { .. } => {
+            *memory = Memory {
+                level: memory.level,
+                opened: true,
+                ..Memory::default()
+            }
+        }
         Body::Proof { verdict, .. } => {
             memory.passed = matches!(verdict, Verdict::Within | Verdict::WithinNote);
+            memory.short = false;
         }
+        Body::WorkDone { .. } | Body::MotorFitted { .. } => {
+            let minor = memory.exception.map(|(which, _)| which);
+            memory.opened |= minor != Some(Exception::MinorServicing);
+        }
+        Body::Ways(ways) => kinds::remember(memory, ways, by),
         _ => {}
     }
 }
@@ -213,11 +242,21 @@ fn promises(
     match body {
         Body::BackInService { .. } => {
             prop_assert!(memory.passed, "back in service without a passed proof");
+            let level = memory.level.unwrap_or(Touches::Full);
+            prop_assert!(
+                !memory.short || level == Touches::Guard,
+                "back in service by a run check where numbers were needed"
+            );
+            prop_assert!(site.outside.is_empty(), "back with an outside lock on");
             prop_assert!(memory.restored, "back in service with an interlock out");
             prop_assert!(
                 site.locks.is_empty(),
                 "back in service with a lock standing"
             );
+        }
+        Body::WorkDone { .. } | Body::MotorFitted { .. } if memory.exception.is_some() => {
+            let (_, whose) = memory.exception.expect("an exception");
+            prop_assert_eq!(whose, by, "work under another's exception");
         }
         Body::WorkDone { .. } | Body::MotorFitted { .. } => {
             prop_assert!(
@@ -237,7 +276,9 @@ fn promises(
         Body::Energised { .. } | Body::Proof { .. } => {
             prop_assert!(site.locks.is_empty(), "energised with a lock standing");
             prop_assert_eq!(site.people_on_boxes(), 0, "energised with a box lock on");
+            prop_assert!(site.outside.is_empty(), "energised with an outside lock on");
         }
+        Body::Ways(ways) => kinds::promises(ways, job, by, memory, site)?,
         Body::DeadTest { verdict, .. } => {
             prop_assert!(all_locked, "dead test with a source unlocked");
             if let (Some((to, _)), true) = (&memory.taken_over, *verdict != Verdict::Beyond) {
@@ -296,6 +337,11 @@ fn still(
             prop_assert!(memory.dead, "isolated without a dead test");
             prop_assert!(now.all_locked(job.id), "isolated with a source unlocked");
         }
+        prop_assert_eq!(
+            job.way.exception.is_some(),
+            memory.exception.is_some(),
+            "an exception that nobody recorded, or one forgotten"
+        );
         if let Some((_, sources)) = &memory.taken_over {
             let locked = now.locked_by(job.id);
             prop_assert!(
@@ -314,6 +360,8 @@ proptest! {
     #[test]
     fn no_order_of_entries_leads_to_power_or_work_where_they_must_not_be(
         begun in 0..17_usize,
+        // Small work, planned so, in half of the walks.
+        small in prop::option::of(kinds::any_level()),
         tries in prop::collection::vec(
             (prop_oneof![4 => Just(0_usize), 1 => Just(1)], 1..=3_i64, any_body()),
             1..200,
@@ -327,16 +375,27 @@ proptest! {
             job.circuit_verdict = Some("within".to_owned());
         }
         let mut memories = [Memory::default(), Memory::default()];
+        for (job, memory) in jobs.iter_mut().zip(&mut memories) {
+            (job.way.touches, memory.level) = (small, small);
+        }
         let mut site = Site::default();
         for (step, (which, by, tried)) in tries.enumerate() {
             let job = &mut jobs[which];
             let body = site.body(tried, job.id, by);
-            if check(job, &body, Some(&one_of_three(by)), &site.around(&body)).is_err() {
+            let mut around = site.around(&body);
+            around.excepted_elsewhere =
+                memories[1 - which].exception.map(|_| JobId(2 - which as i64));
+            if check(job, &body, Some(&one_of_three(by)), &around).is_err() {
                 continue;
             }
+            prop_assert!(
+                memories[1 - which].exception.is_none()
+                    || !matches!(body, Body::Energised { .. } | Body::BackInService { .. }),
+                "energised on somebody at work under an exception"
+            );
             promises(&body, job, by, &memories[which], &site)?;
             let (all_locked, locked) = (site.all_locked(job.id), site.locked_by(job.id));
-            remember(&mut memories[which], &body, all_locked, locked);
+            remember(&mut memories[which], &body, by, all_locked, locked);
             let before = site.clone();
             site.moved(job.id, by, &body, step);
             apply::apply(job, &body, Some(PersonId(by)), 10 + step as i64);

@@ -1,7 +1,7 @@
 //! Jobs: one piece of work on one machine, worked through entries that are only ever added.
 //!
-//! Read in this order: [`body`] (what can happen), [`gate`] (what may happen when), [`apply`] (what
-//! it does to the job), [`record`] (how it is written).
+//! Read in this order: [`body`] (what can happen), [`allowed`] (the table of what may happen when),
+//! [`gate`] (how it is asked), [`apply`] (what it does to the job), [`record`] (how it is written).
 
 pub mod again;
 pub mod allowed;
@@ -22,6 +22,7 @@ mod hold_reason;
 pub mod isolation;
 pub mod lift;
 mod lock_gate;
+mod needs;
 pub mod next_step;
 pub mod planning;
 pub mod priority;
@@ -46,6 +47,7 @@ pub mod step_page;
 pub mod steps;
 pub mod timeline;
 pub mod today;
+pub mod ways;
 pub mod work;
 
 use crate::clock::Millis;
@@ -194,14 +196,25 @@ pub struct Job {
     pub permits_needed: String,
     /// Interlocks restored since power was last put on, one a line.
     pub interlocks_restored: String,
+    /// Small work, exceptions, an outside firm, acceptance.
+    pub way: ways::Way,
 }
 
 impl Job {
-    /// The proof that stands was passed.
+    /// The proof that stands was passed, and is as much as the work needs.
     pub fn proved(&self) -> bool {
-        self.proof_verdict
-            .as_deref()
-            .is_some_and(|v| v == "within" || v == "within_note")
+        let enough =
+            !self.way.short_proof || self.way.level().needs().proof <= ways::body::ProofNeed::Run;
+        enough
+            && self
+                .proof_verdict
+                .as_deref()
+                .is_some_and(|v| v == "within" || v == "within_note")
+    }
+
+    /// Where it stands, in words that tell the ways apart.
+    pub fn stands(&self) -> &'static str {
+        allowed::Stand::of(self).words(self.state)
     }
 
     /// The run test was failed and the machine has not been isolated again since.

@@ -6,6 +6,7 @@ use super::detail::around_detail;
 use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
 use super::report_gate::SAME_FAULT;
+use super::ways::Ways;
 use super::{Job, JobId, apply, control, report_code};
 use crate::clock::Millis;
 use crate::db::{self, Tx};
@@ -265,6 +266,12 @@ async fn surroundings(
         around.tag = queries::tag(tx, machine).await?.unwrap_or_default();
         around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
         around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
+        around.excepted_elsewhere = queries::excepted_elsewhere(tx, machine, job.id).await?;
+        around.outside = queries::outside_locks_in(tx, machine).await?;
+        if matches!(body, Body::Ways(_) | Body::SignedOff { .. }) {
+            let facts = queries::warrants(tx, machine).await?;
+            (around.criticality, around.plug) = facts;
+        }
     }
     around.control =
         queries::control_around(tx, job, by.id, control::rows::box_name(body), now).await?;
@@ -328,7 +335,10 @@ fn needs_guard(body: &Body) -> bool {
             | Body::TestOwed { .. }
             | Body::SignedOff { .. }
             | Body::ReadyToLift { .. }
+            | Body::WorkDone { .. }
+            | Body::MotorFitted { .. }
             | Body::Control(_)
+            | Body::Ways(_)
     )
 }
 
@@ -376,6 +386,12 @@ async fn write_rows(
         Body::Control(control) => {
             control::rows::write(tx, job, entry_id, control, person.id, now).await?;
         }
+        Body::Ways(ways) => {
+            queries::write_ways(tx, job, entry_id, ways, person.id, now).await?;
+            if matches!(ways, Ways::Finished { .. }) {
+                serve_due_item(app, tx, job, person, now).await?;
+            }
+        }
         Body::Detail(detail) => {
             queries::insert_detail(tx, job, entry_id, detail, person.id, now).await?;
         }
@@ -390,15 +406,23 @@ async fn write_rows(
                 queries::free_due_item(tx, due_item).await?;
             }
         }
-        Body::BackInService { .. } => {
-            if let Some(due_item) = job.due_item_id {
-                queries::close_due_item(tx, due_item, app.zone().date(now), Some(person.id))
-                    .await?;
-                // The plan's next date stands as soon as this one is served.
-                crate::preventive::make_ahead_in(tx).await?;
-            }
-        }
+        Body::BackInService { .. } => serve_due_item(app, tx, job, person, now).await?,
         _ => {}
+    }
+    Ok(())
+}
+
+async fn serve_due_item(
+    app: &AppState,
+    tx: &mut Tx,
+    job: &Job,
+    person: &Person,
+    now: Millis,
+) -> Result<(), AppError> {
+    if let Some(due_item) = job.due_item_id {
+        queries::close_due_item(tx, due_item, app.zone().date(now), Some(person.id)).await?;
+        // The plan's next date stands as soon as this one is served.
+        crate::preventive::make_ahead_in(tx).await?;
     }
     Ok(())
 }

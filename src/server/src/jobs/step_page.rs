@@ -5,6 +5,7 @@ use super::record;
 use super::steps::{JobView, Keys};
 use crate::clock::Millis;
 use crate::form::{FieldErrors, Fields};
+use crate::machines::Machine;
 use crate::page::Page;
 use crate::people::{Person, Role};
 use askama::Template;
@@ -52,6 +53,9 @@ impl JobView {
             locks: self.locks.clone(),
             tag: self.tag().to_owned(),
             control: self.control.clone(),
+            outside: self.outside.clone(),
+            plug: self.machine.as_ref().and_then(Machine::plugged_in),
+            criticality: self.machine.as_ref().map(|m| m.criticality.clone()),
             ..Surroundings::default()
         }
     }

@@ -4,6 +4,7 @@
 use super::body::Body;
 use super::gate::Lock;
 use super::record::{self, NewEntry, Outcome};
+use super::ways::gate::OutsideLock;
 use super::{Job, JobId, control, queries};
 use crate::error::AppError;
 use crate::form::FieldErrors;
@@ -61,6 +62,8 @@ pub struct JobView {
     pub sheet: Option<IsolationSheet>,
     /// Locks that stand on the machine or its sources, of every job.
     pub locks: Vec<Lock>,
+    /// Locks of outside firms that stand there.
+    pub outside: Vec<OutsideLock>,
     /// Boxes, removed locks and permits.
     pub control: control::Around,
     pub fitted: Option<Motor>,
@@ -108,6 +111,10 @@ impl JobView {
             ),
             None => (None, Vec::new()),
         };
+        let outside = match &machine {
+            Some(machine) => queries::outside_locks(db, machine.id).await?,
+            None => Vec::new(),
+        };
         let fitted = match machine.as_ref().and_then(|m| m.fitted_motor_id) {
             Some(id) => motors::queries::find(db, id).await?,
             None => None,
@@ -123,6 +130,7 @@ impl JobView {
         let control = queries::control_shown(db, &job, app.clock.now()).await?;
         Ok(JobView {
             control,
+            outside,
             job,
             machine,
             place,

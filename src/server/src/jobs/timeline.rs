@@ -348,6 +348,7 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         ],
         Body::PrioritySet { level, reason } => vec![said(level.words(), reason)],
         Body::Control(control) => control::lines::facts(control, name, zone),
+        Body::Ways(ways) => super::ways::lines::facts(ways),
         Body::Detail(detail) => detail::facts::of(detail),
     };
     lines.into_iter().flatten().collect()

@@ -13,7 +13,7 @@ pub mod tags;
 
 use crate::motors::MotorId;
 use crate::panels::CircuitId;
-use calc::installation::Installation;
+use calc::installation::{DisconnectKind, Installation};
 use serde::{Deserialize, Serialize};
 use time::Date;
 
@@ -54,6 +54,17 @@ impl Machine {
         facts.driven.air_mover = air_mover(&self.kind).or(facts.driven.air_mover);
         facts
     }
+
+    /// Whether a plug cuts it off; `None`: the record does not say.
+    pub fn plugged_in(&self) -> Option<bool> {
+        plugged_in(&self.facts)
+    }
+}
+
+/// Whether a plug cuts off a machine with these facts; `None`: they do not say.
+pub fn plugged_in(facts: &Installation) -> Option<bool> {
+    let disconnect = facts.disconnect.as_ref()?;
+    Some(disconnect.kind == DisconnectKind::PlugAndSocket)
 }
 
 /// Whether the motor of a machine of this kind drives a fan or blower; `None` for other machines.

@@ -4,91 +4,47 @@
 use super::body::{Control, PERMITS, permit_words};
 use super::conditions::{box_gate, handover_gate, permit_gate, removal_gate};
 use super::{LockBox, PermitStands};
+use crate::jobs::Job;
 use crate::jobs::body::Body;
 use crate::jobs::gate::{Lock, Refusal, Surroundings, refuse};
-use crate::jobs::{Job, State};
 use crate::people::{Person, PersonId};
 use calc::working::Verdict;
 
-/// Which of these entries are a supervisor's.
-pub fn supervisors(control: &Control) -> bool {
-    matches!(
-        control,
-        Control::LockRemovedForOwner { .. } | Control::PermitsNeeded { .. }
-    )
-}
-
-/// In which states they are taken.
-pub fn states(control: &Control) -> &'static [State] {
-    use State::{HandedOut, Held, Isolated, OnTest, Planned, Reported, TestOwed};
-    match control {
-        Control::LockRemovedForOwner { .. } | Control::BoxLockOff { .. } => {
-            &[Isolated, HandedOut, OnTest, Held]
-        }
-        Control::BoxLocked { .. } | Control::BoxLockOn { .. } | Control::HandedOver { .. } => {
-            &[HandedOut, Isolated]
-        }
-        Control::PermitsNeeded { .. } => &[Reported, Planned, HandedOut, Isolated, OnTest, Held],
-        Control::PermitOpened { .. } => &[Planned, HandedOut, Isolated, OnTest, TestOwed, Held],
-        Control::InterlocksRestored { .. } => &[OnTest, TestOwed],
-        Control::OwnerTold { .. } | Control::PermitClosed { .. } => &State::ALL,
-    }
-}
-
-/// What these entries add to the conditions of the others.
-pub fn beside(
+/// A source lock that somebody takes off: whose it is comes first, the gate of the lock says so.
+pub fn beside_lock_off(
     job: &Job,
-    body: &Body,
+    lock: &str,
     by: Option<&Person>,
     around: &Surroundings,
 ) -> Result<(), Refusal> {
-    match body {
-        Body::LockOn { .. } => told_gate("lock_number", by, around),
-        Body::DeadTest { verdict, .. } => {
-            told_gate("form", by, around)?;
-            incoming_gate(job, *verdict, by)
+    match around.locks.iter().find(|l| l.entry_id == *lock) {
+        Some(lock) if by.is_some_and(|p| p.id == lock.person_id) => {
+            source_lock_gate(job, lock, around)
         }
-        Body::WorkDone { .. } | Body::MotorFitted { .. } => {
-            told_gate("form", by, around)?;
-            boxed_gate(job, by, around)?;
-            permits_gate(job, around)
-        }
-        // Steps and parts that were worked on are work; what is written down later, once power is
-        // back, was done behind the locks.
-        Body::Detail(detail)
-            if job.state == State::Isolated && crate::jobs::detail::gate::hands(detail, around) =>
-        {
-            told_gate("form", by, around)?;
-            boxed_gate(job, by, around)?;
-            permits_gate(job, around)
-        }
-        Body::LockOff { lock } => {
-            match around.locks.iter().find(|l| l.entry_id == *lock) {
-                // Whose it is comes first; the gate of the lock itself says so.
-                Some(lock) if by.is_some_and(|p| p.id == lock.person_id) => {
-                    source_lock_gate(job, lock, around)
-                }
-                _ => Ok(()),
-            }
-        }
-        Body::ReadyToLift { .. } => match around.control.boxes_of(job.id).find_map(locked) {
-            None => Ok(()),
-            Some(said) => refuse("form", format!("{said}. Each takes off their own first")),
-        },
-        Body::Energised { .. } => no_box_lock_gate("energise", around),
-        Body::Proof { .. } => no_box_lock_gate("form", around),
-        Body::BackInService { .. } | Body::TestOwed { .. } => {
-            no_box_lock_gate("form", around)?;
-            match around.control.interlocks_open(job).first() {
-                None => Ok(()),
-                Some(open) => refuse("form", format!("Not recorded as restored: {open}")),
-            }
-        }
-        Body::SignedOff { .. } => match around.control.boxes_of(job.id).find_map(locked) {
-            None => Ok(()),
-            Some(said) => refuse("form", said),
-        },
         _ => Ok(()),
+    }
+}
+
+/// Steps and parts that were worked on are work; what is written down later, once power is back, was
+/// done behind the locks.
+pub fn beside_hands(job: &Job, by: Option<&Person>, around: &Surroundings) -> Result<(), Refusal> {
+    told_gate("form", by, around)?;
+    boxed_gate(job, by, around)?;
+    permits_gate(job, around)
+}
+
+/// No personal lock stands on a box of this job.
+pub(in crate::jobs) fn own_boxes_gate(
+    job: &Job,
+    body: &Body,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
+    match around.control.boxes_of(job.id).find_map(locked) {
+        None => Ok(()),
+        Some(said) if matches!(body, Body::ReadyToLift { .. }) => {
+            refuse("form", format!("{said}. Each takes off their own first"))
+        }
+        Some(said) => refuse("form", said),
     }
 }
 
@@ -106,7 +62,10 @@ fn locked(of: &LockBox) -> Option<String> {
 }
 
 /// Nobody energises while a personal lock stands on a box with the machine's keys, of any job.
-fn no_box_lock_gate(field: &'static str, around: &Surroundings) -> Result<(), Refusal> {
+pub(in crate::jobs) fn no_box_lock_gate(
+    field: &'static str,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
     match around.control.boxes.iter().find_map(locked) {
         None => Ok(()),
         Some(said) => refuse(
@@ -117,7 +76,7 @@ fn no_box_lock_gate(field: &'static str, around: &Surroundings) -> Result<(), Re
 }
 
 /// 29 CFR 1910.147(e)(3)(iii): the owner knows before they work here again.
-fn told_gate(
+pub(in crate::jobs) fn told_gate(
     field: &'static str,
     by: Option<&Person>,
     around: &Surroundings,
@@ -141,9 +100,14 @@ fn told_gate(
 }
 
 /// 29 CFR 1910.147(f)(4): who takes over tests for themselves. A finding is anybody's to record.
-fn incoming_gate(job: &Job, verdict: Verdict, by: Option<&Person>) -> Result<(), Refusal> {
+pub(in crate::jobs) fn incoming_gate(
+    job: &Job,
+    body: &Body,
+    by: Option<&Person>,
+) -> Result<(), Refusal> {
+    let finding = matches!(body, Body::DeadTest { verdict, .. } if *verdict == Verdict::Beyond);
     match job.handover_to {
-        Some(to) if verdict != Verdict::Beyond && by.is_none_or(|p| p.id != to) => refuse(
+        Some(to) if !finding && by.is_none_or(|p| p.id != to) => refuse(
             "form",
             "This job was handed over. Who took it over proves it dead before work goes on",
         ),
@@ -153,7 +117,11 @@ fn incoming_gate(job: &Job, verdict: Verdict, by: Option<&Person>) -> Result<(),
 
 /// 29 CFR 1910.147(f)(3)(ii)(D): behind a box, each has their own lock on it, and every source's
 /// key is in it.
-fn boxed_gate(job: &Job, by: Option<&Person>, around: &Surroundings) -> Result<(), Refusal> {
+pub(in crate::jobs) fn boxed_gate(
+    job: &Job,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
     let boxes: Vec<&LockBox> = around.control.boxes_of(job.id).collect();
     if boxes.is_empty() {
         return Ok(());
@@ -186,7 +154,7 @@ fn boxed_gate(job: &Job, by: Option<&Person>, around: &Surroundings) -> Result<(
     }
 }
 
-fn permits_gate(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
+pub(in crate::jobs) fn permits_gate(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
     let now = around.control.now;
     for kind in job.permits_needed.split_whitespace() {
         let of_kind = || {

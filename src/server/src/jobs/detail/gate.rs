@@ -2,11 +2,13 @@
 
 use super::part_list::{FOUND, REASONS, WORKED};
 use super::{Answer, Detail, JobStep, PartFound};
+use crate::jobs::Job;
+use crate::jobs::allowed::Stand;
 use crate::jobs::body::LiveTest;
+use crate::jobs::control::gate::beside_hands;
 use crate::jobs::gate::{Refusal, Surroundings, live_gate, refuse};
-use crate::jobs::lock_gate::worked_on_gate;
-use crate::jobs::{Job, State};
-use crate::people::Role;
+use crate::jobs::needs::hands_open;
+use crate::people::Person;
 use crate::procedures::{Judged, Takes};
 
 /// A reading of the same step on the same machine, on an earlier job.
@@ -28,41 +30,14 @@ pub struct Around {
     pub fix_stands: bool,
 }
 
-/// Who may add it.
-pub fn roles(detail: &Detail) -> &'static [Role] {
-    match detail {
-        Detail::CauseReviewed { .. } => &[Role::Supervisor],
-        _ => &[Role::Technician, Role::Supervisor],
-    }
-}
-
-/// In which states it is taken.
-pub fn states(detail: &Detail) -> &'static [State] {
-    use State::{BackInService, HandedOut, Held, Isolated, OnTest, Planned, SignedOff, TestOwed};
-    match detail {
-        Detail::ProcedureTaken { .. } | Detail::ProcedureDropped { .. } => {
-            &[Planned, HandedOut, Isolated, OnTest, TestOwed, Held]
-        }
-        Detail::StepDone { .. } | Detail::PartsInspected { .. } => {
-            &[HandedOut, Isolated, OnTest, TestOwed, BackInService, Held]
-        }
-        Detail::CauseReviewed { .. } | Detail::FollowUpMade { .. } | Detail::Temporary { .. } => &[
-            Planned,
-            HandedOut,
-            Isolated,
-            OnTest,
-            TestOwed,
-            BackInService,
-            SignedOff,
-            Held,
-        ],
-        Detail::TemporaryEnded { .. } => &State::ALL,
-    }
-}
-
 /// # Errors
 /// [`Refusal`]: what to do instead, and the field it belongs beside.
-pub fn check(job: &Job, detail: &Detail, around: &Surroundings) -> Result<(), Refusal> {
+pub fn check(
+    job: &Job,
+    detail: &Detail,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
     match detail {
         Detail::ProcedureTaken { .. } if around.detail.procedure_counts => {
             refuse("procedure", "This job has taken this procedure already")
@@ -70,7 +45,7 @@ pub fn check(job: &Job, detail: &Detail, around: &Surroundings) -> Result<(), Re
         Detail::ProcedureDropped { .. } if !around.detail.procedure_counts => {
             refuse("form", "This procedure no longer counts in this job")
         }
-        Detail::StepDone { .. } => step_gate(job, detail, around),
+        Detail::StepDone { .. } => step_gate(job, detail, by, around),
         Detail::PartsInspected {
             machine_id,
             parts,
@@ -84,7 +59,7 @@ pub fn check(job: &Job, detail: &Detail, around: &Surroundings) -> Result<(), Re
             }
             parts_gate(parts)?;
             if hands(detail, around) {
-                hands_gate(job, *before_power, around)?;
+                hands_gate(job, *before_power, by, around)?;
             }
             Ok(())
         }
@@ -111,18 +86,35 @@ pub fn hands(detail: &Detail, around: &Surroundings) -> bool {
 
 /// Hands in the machine: behind locks on every source, proved dead. What was done there may be
 /// written down later, once power is back, by saying so.
-fn hands_gate(job: &Job, before_power: bool, around: &Surroundings) -> Result<(), Refusal> {
-    match job.state {
-        State::Isolated if job.lifting => refuse(
-            "form",
-            "The isolation is being lifted. Put the locks back and prove dead again before work \
-             goes on",
-        ),
-        State::Isolated => worked_on_gate(job, around),
-        State::OnTest | State::TestOwed | State::BackInService if before_power => Ok(()),
-        State::OnTest | State::TestOwed | State::BackInService => refuse(
+fn hands_gate(
+    job: &Job,
+    before_power: bool,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
+    match Stand::of(job) {
+        Stand::Lifting => {
+            beside_hands(job, by, around)?;
+            refuse(
+                "form",
+                "The isolation is being lifted. Put the locks back and prove dead again before \
+                 work goes on",
+            )
+        }
+        Stand::Isolated | Stand::Excepted => {
+            beside_hands(job, by, around)?;
+            hands_open(job, by, around)
+        }
+        Stand::OnTest | Stand::Failed | Stand::TestOwed | Stand::BackInService if before_power => {
+            Ok(())
+        }
+        Stand::OnTest | Stand::Failed | Stand::TestOwed | Stand::BackInService => refuse(
             "before_power",
             "Power is back. Tick this if it was done behind the locks; else isolate again first",
+        ),
+        Stand::Finished => refuse(
+            "form",
+            "This job ended as work that opened nothing. Make a follow-up for what is open",
         ),
         _ => refuse(
             "form",
@@ -147,7 +139,12 @@ fn parts_gate(parts: &[PartFound]) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn step_gate(job: &Job, detail: &Detail, around: &Surroundings) -> Result<(), Refusal> {
+fn step_gate(
+    job: &Job,
+    detail: &Detail,
+    by: Option<&Person>,
+    around: &Surroundings,
+) -> Result<(), Refusal> {
     let Detail::StepDone {
         answer,
         reading,
@@ -190,7 +187,7 @@ fn step_gate(job: &Job, detail: &Detail, around: &Surroundings) -> Result<(), Re
         };
     }
     if step.locked {
-        hands_gate(job, *before_power, around)?;
+        hands_gate(job, *before_power, by, around)?;
     }
     match answer {
         Answer::Choice if !step.choices.iter().any(|word| word == choice) => {

@@ -12,7 +12,8 @@ macro_rules! job_sql {
              cause, cause_at, back_at, signed_by, signed_at, turned_down_why, joined_to, level, \
              level_why, clock_from, attended_at, held_at, paused_ms, emergency, entry_count, \
              last_entry_at, version, handover_from, handover_to, permits_needed, \
-             interlocks_restored FROM jobs ",
+             interlocks_restored, touches, hands, exception, exception_by, short_proof, finished, \
+             accepted_by, saw_working, outside_firm, outside_exchanged FROM jobs ",
             $rest
         )
     };

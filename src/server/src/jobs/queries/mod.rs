@@ -10,6 +10,7 @@ mod permits;
 mod reports;
 mod response;
 mod spells;
+mod ways;
 
 pub use control::*;
 pub use detail::*;
@@ -19,8 +20,10 @@ pub use permits::*;
 pub use reports::*;
 pub use response::*;
 pub use spells::*;
+pub use ways::*;
 
 use super::priority::Level;
+use super::ways::{Exception, Touches};
 use super::{Job, JobId, State};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
@@ -83,6 +86,8 @@ struct JobRow {
     handover_to: Option<PersonId>,
     permits_needed: String,
     interlocks_restored: String,
+    #[sqlx(flatten)]
+    way: WayRow,
 }
 
 impl TryFrom<JobRow> for Job {
@@ -143,6 +148,7 @@ impl TryFrom<JobRow> for Job {
             handover_to: row.handover_to,
             permits_needed: row.permits_needed,
             interlocks_restored: row.interlocks_restored,
+            way: row.way.try_into()?,
         })
     }
 }
@@ -248,7 +254,9 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
             level = $40, level_why = $41, clock_from = $42, attended_at = $43, held_at = $44,
             paused_ms = $45, emergency = $46, words = $47, reporter = $48,
             handover_from = $49, handover_to = $50, permits_needed = $51,
-            interlocks_restored = $52
+            interlocks_restored = $52, place_id = $53, touches = $54, hands = $55,
+            exception = $56, exception_by = $57, short_proof = $58, finished = $59,
+            accepted_by = $60, saw_working = $61, outside_firm = $62, outside_exchanged = $63
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL)
         .bind(job.id)
@@ -303,6 +311,17 @@ pub async fn update(tx: &mut Tx, job: &Job) -> sqlx::Result<()> {
         .bind(job.handover_to)
         .bind(&job.permits_needed)
         .bind(&job.interlocks_restored)
+        .bind(job.place_id)
+        .bind(job.way.touches.map(Touches::word))
+        .bind(job.way.hands.map(Touches::word))
+        .bind(job.way.exception.map(Exception::word))
+        .bind(job.way.exception_by)
+        .bind(job.way.short_proof)
+        .bind(job.way.finished)
+        .bind(&job.way.accepted_by)
+        .bind(&job.way.saw_working)
+        .bind(&job.way.outside_firm)
+        .bind(job.way.outside_exchanged)
         .execute(conn)
         .await
         .map(|_| ()))
