@@ -94,7 +94,7 @@ async fn an_emergency_skips_no_gate_and_is_signed_off_with_its_paper_only() {
         assert_ne!(answer.status, StatusCode::SEE_OTHER, "{step} went through");
     }
     assert_eq!(app.count("SELECT count(*) FROM entries").await, 2);
-    app.run("UPDATE jobs SET state = 'back_in_service', cause_at = 1, back_at = 1")
+    app.run("UPDATE jobs SET state = 'back_in_service', accepted_by = 'The desk', cause_at = 1, back_at = 1")
         .await;
     let refused = desk
         .submit("/jobs/1/sign-off", "/jobs/1/sign-off", &[])

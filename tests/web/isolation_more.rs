@@ -356,7 +356,7 @@ async fn sign_off_lists_every_lock_and_waits_for_one_that_stands() {
     let job = at_the_machine(&app, &visit).await;
     isolate(&visit, job).await;
     lift(&visit, job).await;
-    app.run("UPDATE jobs SET state = 'back_in_service', cause_at = 1")
+    app.run("UPDATE jobs SET state = 'back_in_service', accepted_by = 'The desk', cause_at = 1")
         .await;
     let desk = app.sign_in("supervisor").await;
     let page = format!("/jobs/{job}/sign-off");
