@@ -1,8 +1,9 @@
 //! Settings: flags and `BRASSTAG_…` variables, each documented where it is read.
 
+use crate::serve::logs;
 use clap::{Args, Parser, Subcommand};
 use std::net::{IpAddr, SocketAddr};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Parser)]
 #[command(
@@ -34,6 +35,8 @@ pub enum Command {
     },
     /// Check configuration, database, clock and disk
     Check,
+    /// Ask the server of this host whether it is ready; status 0 if so
+    Healthy,
     /// Calculate: one JSON object a line on standard input, one answer a line on standard output
     Figure {
         /// Which calculation, as `motor_branch`
@@ -88,6 +91,43 @@ pub struct Settings {
     /// Address people type, printed in the QR code of a tag; left out, the listening address
     #[arg(long, env = "BRASSTAG_PUBLIC_URL", global = true)]
     pub public_url: Option<String>,
+    /// File with the database's address, where the address holds a password
+    #[arg(
+        long,
+        env = "BRASSTAG_DATABASE_URL_FILE",
+        global = true,
+        conflicts_with = "database_url"
+    )]
+    pub database_url_file: Option<PathBuf>,
+    /// Certificate chain (PEM) for HTTPS without a proxy; read again on SIGHUP and once an hour
+    #[arg(long, env = "BRASSTAG_TLS_CERT", global = true, requires = "tls_key")]
+    pub tls_cert: Option<PathBuf>,
+    /// Private key (PEM) of that certificate
+    #[arg(long, env = "BRASSTAG_TLS_KEY", global = true, requires = "tls_cert")]
+    pub tls_key: Option<PathBuf>,
+    /// Seconds between being told to stop and turning connections away; `/readyz` says no at once,
+    /// so that a proxy can look elsewhere
+    #[arg(
+        long,
+        env = "BRASSTAG_DRAIN_SECONDS",
+        default_value = "0",
+        value_parser = clap::value_parser!(u64).range(0..=300),
+        global = true
+    )]
+    pub drain_seconds: u64,
+    /// Address and port of this host where figures for Prometheus are read; none without it
+    #[arg(long, env = "BRASSTAG_METRICS_LISTEN", global = true)]
+    pub metrics_listen: Option<SocketAddr>,
+    /// How the log's lines look
+    #[arg(
+        long,
+        env = "BRASSTAG_LOG_FORMAT",
+        default_value = "plain",
+        global = true
+    )]
+    pub log_format: logs::Form,
+    #[command(flatten)]
+    pub photos: PhotoSettings,
     /// Address of a proxy on another host that says for whom it asks (`X-Forwarded-For`), so that
     /// limits count visitors and not the proxy; one on this host needs no setting
     #[arg(long, env = "BRASSTAG_PROXY", global = true)]
@@ -96,12 +136,49 @@ pub struct Settings {
     #[arg(
         long,
         hide = true,
-        hide = true,
         env = "BRASSTAG_PASSWORD_COST",
         default_value = "full",
         global = true
     )]
     pub password_cost: String,
+}
+
+/// Where photos lie: in the shop's folder, or in a store that several servers share.
+#[derive(Clone, Debug, Default, Args)]
+pub struct PhotoSettings {
+    /// `s3://BUCKET` or `s3://BUCKET/PREFIX`; left out, `photos/` in the folder
+    #[arg(long = "photo-store", env = "BRASSTAG_PHOTO_STORE", global = true)]
+    pub store: Option<String>,
+    /// Address of the store, where it is not the region's own: `http://10.0.0.5:9000`
+    #[arg(long, env = "BRASSTAG_S3_ENDPOINT", global = true)]
+    pub s3_endpoint: Option<String>,
+    /// Region of the bucket
+    #[arg(
+        long,
+        env = "BRASSTAG_S3_REGION",
+        default_value = "us-east-1",
+        global = true
+    )]
+    pub s3_region: String,
+    /// Name of the store's key
+    #[arg(long, env = "BRASSTAG_S3_KEY_ID", global = true)]
+    pub s3_key_id: Option<String>,
+    /// File with the secret of that key
+    #[arg(long, env = "BRASSTAG_S3_SECRET_FILE", global = true)]
+    pub s3_secret_file: Option<PathBuf>,
+}
+
+/// The first line of a file that holds a secret.
+///
+/// # Errors
+/// One sentence that names the file, never what is in it.
+pub fn secret(file: &Path) -> Result<String, String> {
+    let text = std::fs::read_to_string(file)
+        .map_err(|e| format!("{} cannot be read: {e}", file.display()))?;
+    match text.lines().next().map(str::trim) {
+        Some(line) if !line.is_empty() => Ok(line.to_owned()),
+        _ => Err(format!("{} is empty", file.display())),
+    }
 }
 
 impl Settings {
@@ -147,6 +224,7 @@ impl Config {
                 url.trim_end_matches('/').to_owned()
             }
             Some(url) => return Err(format!("BRASSTAG_PUBLIC_URL must start with http: {url:?}")),
+            None if settings.tls_cert.is_some() => format!("https://{listening}"),
             None => format!("http://{listening}"),
         };
         let cheap_passwords = match settings.password_cost.as_str() {
@@ -158,6 +236,12 @@ impl Config {
                 ));
             }
         };
+        if let Some(metrics) = settings.metrics_listen.filter(|at| !at.ip().is_loopback()) {
+            return Err(format!(
+                "BRASSTAG_METRICS_LISTEN must be an address of this host itself, such as \
+                 127.0.0.1:9710, not {metrics}: whoever reads the figures needs no sign-in"
+            ));
+        }
         Ok(Config {
             folder: settings.folder_or(if demo { DEMO_FOLDER } else { FOLDER }),
             base_path,

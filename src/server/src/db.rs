@@ -118,6 +118,17 @@ impl Db {
         on_db!(self, pool => sqlx::query("SELECT 1").execute(pool).await.map(|_| ()))
     }
 
+    /// Connections that are open, and how many of them are idle.
+    pub fn connections(&self) -> (usize, usize) {
+        match self {
+            Db::Sqlite { read, write } => (
+                read.size() as usize + write.size() as usize,
+                read.num_idle() + write.num_idle(),
+            ),
+            Db::Postgres(pool) => (pool.size() as usize, pool.num_idle()),
+        }
+    }
+
     pub async fn close(&self) {
         match self {
             Db::Sqlite { read, write } => {

@@ -4,25 +4,21 @@ use brasstag::clock::Clock;
 use brasstag::config::{Cli, Command, FOLDER, PersonAct, Settings};
 use brasstag::figure::command;
 use brasstag::people;
+use brasstag::serve::{healthy, logs};
 use brasstag::{check, serve};
 use clap::Parser;
 use std::process::ExitCode;
 
 #[tokio::main]
 async fn main() -> ExitCode {
-    tracing_subscriber::fmt()
-        .with_env_filter(
-            tracing_subscriber::EnvFilter::try_from_env("BRASSTAG_LOG")
-                .unwrap_or_else(|_| "warn,brasstag=info".into()),
-        )
-        .with_writer(std::io::stderr)
-        .init();
     let cli = Cli::parse();
+    logs::start(cli.settings.log_format);
     let done = match cli.command {
         None | Some(Command::Serve) => serve_shop(&cli.settings).await,
         Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
         Some(Command::Person { act }) => person(&cli.settings, &act).await,
         Some(Command::Check) => check_all(&cli.settings).await,
+        Some(Command::Healthy) => healthy::ask(&cli.settings),
         Some(Command::Figure { topic, list }) => calculate(topic.as_deref(), list),
     };
     match done {

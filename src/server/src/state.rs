@@ -6,6 +6,7 @@ use crate::db::Db;
 use crate::limits::Limits;
 use crate::photos::store::Store;
 use crate::shop::{Shop, Units};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, RwLock};
 
 #[derive(Clone)]
@@ -20,6 +21,8 @@ pub struct AppState {
     pub set_up_code: Arc<str>,
     /// What needs no sign-in, by address.
     pub limits: Arc<Limits>,
+    /// The process was told to stop.
+    stopping: Arc<AtomicBool>,
 }
 
 impl AppState {
@@ -38,7 +41,22 @@ impl AppState {
             shop: Arc::new(RwLock::new(shop)),
             set_up_code: set_up_code.into(),
             limits: Arc::default(),
+            stopping: Arc::default(),
         }
+    }
+
+    /// Photos lie elsewhere than in the folder.
+    pub fn with_photos(self, photos: Store) -> Self {
+        AppState { photos, ..self }
+    }
+
+    /// From now on a proxy should ask another process.
+    pub fn stop(&self) {
+        self.stopping.store(true, Ordering::Relaxed);
+    }
+
+    pub fn stopping(&self) -> bool {
+        self.stopping.load(Ordering::Relaxed)
     }
 
     /// The address of a page, base path included.

@@ -1,9 +1,13 @@
-//! Where photos lie: files in the shop's folder, each named by the hash of what it holds.
+//! Where photos lie: files in the shop's folder, or in a store that several servers share; each named
+//! by the hash of what it holds.
 
 use super::shrink::{self, Problem, Shrunk};
-use object_store::ObjectStoreExt;
+use crate::config::{PhotoSettings, secret};
+use object_store::aws::AmazonS3Builder;
 use object_store::local::LocalFileSystem;
 use object_store::path::Path as Name;
+use object_store::prefix::PrefixStore;
+use object_store::{ObjectStore, ObjectStoreExt};
 use sha2::{Digest, Sha256};
 use std::collections::HashSet;
 use std::path::PathBuf;
@@ -25,8 +29,14 @@ const RECEIVING_FROM_ANYONE: usize = 3;
 pub struct Store(Arc<Inner>);
 
 #[derive(Debug)]
+enum Place {
+    Folder(PathBuf),
+    Shared(Arc<dyn ObjectStore>),
+}
+
+#[derive(Debug)]
 struct Inner {
-    folder: PathBuf,
+    place: Place,
     /// Read: a photo is on its way into the database. Written: files without a row are removed.
     in_hand: Arc<RwLock<()>>,
     shrinking: Semaphore,
@@ -37,8 +47,23 @@ struct Inner {
 impl Store {
     /// The folder is made with the first photo.
     pub fn at(folder: PathBuf) -> Self {
+        Self::with(Place::Folder(folder))
+    }
+
+    /// Where the settings say; the folder if they say nothing.
+    ///
+    /// # Errors
+    /// One sentence that names the setting which cannot be used.
+    pub fn of(settings: &PhotoSettings, folder: PathBuf) -> Result<Self, String> {
+        match &settings.store {
+            None => Ok(Self::at(folder)),
+            Some(address) => shared(address, settings).map(|s| Self::with(Place::Shared(s))),
+        }
+    }
+
+    fn with(place: Place) -> Self {
         Store(Arc::new(Inner {
-            folder,
+            place,
             in_hand: Arc::default(),
             shrinking: Semaphore::new(SHRINKING),
             receiving: Semaphore::new(RECEIVING),
@@ -80,14 +105,22 @@ impl Store {
         Arc::clone(&self.0.in_hand).write_owned().await
     }
 
-    fn files(&self) -> object_store::Result<LocalFileSystem> {
-        // Written aside, flushed, renamed, and the folder flushed: whole or not there at all.
-        Ok(LocalFileSystem::new_with_prefix(&self.0.folder)?.with_fsync(true))
+    fn files(&self) -> object_store::Result<Arc<dyn ObjectStore>> {
+        Ok(match &self.0.place {
+            // Written aside, flushed, renamed, and the folder flushed: whole or not there at all.
+            Place::Folder(folder) => {
+                Arc::new(LocalFileSystem::new_with_prefix(folder)?.with_fsync(true))
+            }
+            Place::Shared(store) => Arc::clone(store),
+        })
     }
 
     /// Makes the folder where it is missing, and flushes the one it stands in.
     async fn made(&self) -> std::io::Result<()> {
-        let folder = self.0.folder.clone();
+        let Place::Folder(folder) = &self.0.place else {
+            return Ok(());
+        };
+        let folder = folder.clone();
         let made = move || {
             if folder.is_dir() {
                 return Ok(());
@@ -116,7 +149,7 @@ impl Store {
 
     /// The file of this hash, if it is there.
     pub async fn get(&self, sha: &str) -> object_store::Result<Option<Vec<u8>>> {
-        if !self.0.folder.is_dir() {
+        if matches!(&self.0.place, Place::Folder(folder) if !folder.is_dir()) {
             return Ok(None);
         }
         let found = match self.files() {
@@ -150,7 +183,10 @@ impl Store {
         needed: HashSet<String>,
         older_than: Duration,
     ) -> std::io::Result<usize> {
-        let folder = self.0.folder.clone();
+        let folder = match &self.0.place {
+            Place::Folder(folder) => folder.clone(),
+            Place::Shared(store) => return sweep_shared(store, &needed, older_than).await,
+        };
         let sweep = move || {
             let mut removed = 0;
             let listed = match std::fs::read_dir(&folder) {
@@ -172,6 +208,61 @@ impl Store {
         };
         tokio::task::spawn_blocking(sweep).await?
     }
+}
+
+/// The same in a shared store, by the store's own clock.
+async fn sweep_shared(
+    store: &Arc<dyn ObjectStore>,
+    needed: &HashSet<String>,
+    older_than: Duration,
+) -> std::io::Result<usize> {
+    let listed = store.list_with_delimiter(None).await?;
+    let newest = listed.objects.iter().map(|file| file.last_modified).max();
+    let mut removed = 0;
+    for file in listed.objects {
+        let known = ours(file.location.as_ref());
+        let age = newest
+            .and_then(|newest| (newest - file.last_modified).to_std().ok())
+            .unwrap_or_default();
+        if known.is_some_and(|(sha, _)| !needed.contains(&sha)) && age >= older_than {
+            store.delete(&file.location).await?;
+            removed += 1;
+        }
+    }
+    Ok(removed)
+}
+
+fn shared(address: &str, settings: &PhotoSettings) -> Result<Arc<dyn ObjectStore>, String> {
+    let Some(rest) = address
+        .strip_prefix("s3://")
+        .filter(|rest| !rest.is_empty())
+    else {
+        return Err(format!(
+            "BRASSTAG_PHOTO_STORE must look like s3://BUCKET: {address:?}"
+        ));
+    };
+    let (bucket, prefix) = rest.split_once('/').unwrap_or((rest, ""));
+    let mut builder = AmazonS3Builder::new()
+        .with_bucket_name(bucket)
+        .with_region(&settings.s3_region);
+    if let Some(endpoint) = &settings.s3_endpoint {
+        builder = builder
+            .with_endpoint(endpoint)
+            .with_allow_http(endpoint.starts_with("http://"));
+    }
+    if let Some(id) = &settings.s3_key_id {
+        builder = builder.with_access_key_id(id);
+    }
+    if let Some(file) = &settings.s3_secret_file {
+        builder = builder.with_secret_access_key(secret(file)?);
+    }
+    let store = builder
+        .build()
+        .map_err(|e| format!("The photo store cannot be used: {e}"))?;
+    Ok(match prefix.trim_matches('/') {
+        "" => Arc::new(store),
+        prefix => Arc::new(PrefixStore::new(store, prefix)),
+    })
 }
 
 fn name(sha: &str) -> Name {

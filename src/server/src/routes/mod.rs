@@ -7,18 +7,18 @@ mod shelf;
 mod shop;
 
 use crate::people::{session, sign_in};
+use crate::serve::{logs, metrics};
 use crate::shop::set_up;
 use crate::state::AppState;
 use crate::{error, security, static_files};
 use axum::extract::{DefaultBodyLimit, Request, State};
-use axum::http::{Method, StatusCode};
+use axum::http::{Method, StatusCode, Version};
 use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Router, http::header};
 use std::time::Duration;
 use tower_http::compression::CompressionLayer;
-use tower_http::trace::TraceLayer;
 
 pub fn router(app: AppState) -> Router {
     let pages = Router::new()
@@ -50,7 +50,9 @@ pub fn router(app: AppState) -> Router {
         .layer(map_response(html_varies))
         .layer(CompressionLayer::new())
         .layer(from_fn(in_time))
-        .layer(TraceLayer::new_for_http())
+        .layer(from_fn_with_state(app.clone(), closing))
+        .layer(from_fn(metrics::counted))
+        .layer(from_fn(logs::numbered))
         .with_state(app)
 }
 
@@ -64,6 +66,17 @@ async fn in_time(req: Request, next: Next) -> Response {
         Ok(response) => response,
         Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
     }
+}
+
+/// Told to stop: no connection is kept for a next request.
+async fn closing(State(app): State<AppState>, req: Request, next: Next) -> Response {
+    let one = req.version() < Version::HTTP_2;
+    let mut response = next.run(req).await;
+    if app.stopping() && one {
+        let close = header::HeaderValue::from_static("close");
+        response.headers_mut().insert(header::CONNECTION, close);
+    }
+    response
 }
 
 /// A page differs by who asks.
@@ -80,6 +93,9 @@ async fn healthy() -> &'static str {
 
 /// The database answers too.
 async fn ready(State(app): State<AppState>) -> (StatusCode, &'static str) {
+    if app.stopping() {
+        return (StatusCode::SERVICE_UNAVAILABLE, "stopping\n");
+    }
     match app.db.ping().await {
         Ok(()) => (StatusCode::OK, "ok\n"),
         Err(_) => (

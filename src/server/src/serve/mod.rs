@@ -1,14 +1,19 @@
 //! Starting and stopping the server.
 
+pub mod healthy;
+mod listen;
+pub mod logs;
+pub mod metrics;
+
 use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
+use crate::photos::store::Store;
 use crate::state::AppState;
-use crate::{people, photos, preventive, routes, shop};
-use axum::serve::ListenerExt;
-use std::net::SocketAddr;
+use crate::{config, people, photos, preventive, routes, shop};
+use std::net::TcpListener;
 use std::path::PathBuf;
-use tokio::net::TcpListener;
+use std::time::Duration;
 
 /// What stopped the program, in one sentence.
 pub type Failure = String;
@@ -23,9 +28,10 @@ pub fn folder(settings: &Settings, default: &str) -> Result<PathBuf, Failure> {
 
 /// The address of the database that the settings name.
 pub fn database_url(settings: &Settings, default_folder: &str) -> Result<String, Failure> {
-    match &settings.database_url {
-        Some(url) => Ok(url.clone()),
-        None => {
+    match (&settings.database_url, &settings.database_url_file) {
+        (Some(url), _) => Ok(url.clone()),
+        (None, Some(file)) => config::secret(file),
+        (None, None) => {
             let file = folder(settings, default_folder)?.join("brasstag.sqlite");
             Ok(format!("sqlite:{}", file.display()))
         }
@@ -47,18 +53,20 @@ pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failu
 /// Serves until the process is told to stop, then lets running requests finish.
 pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure> {
     let listener = TcpListener::bind(settings.listen)
-        .await
         .map_err(|e| format!("Cannot listen on {}: {e}", settings.listen))?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     let config = Config::new(settings, address, demo)?;
+    let photos = Store::of(&settings.photos, config.folder.join("photos"))?;
     let shop = shop::queries::find(&db)
         .await
         .map_err(|e| format!("The shop: {e}"))?;
     let code = people::session::new_token()[..8].to_owned();
     let fresh = shop.is_none();
-    let app = AppState::new(config, db.clone(), Clock::System, shop, &code);
+    let app = AppState::new(config, db.clone(), Clock::System, shop, &code).with_photos(photos);
 
-    println!("Listening on http://{address}{}", app.config.base_path);
+    let tls = listen::Tls::of(settings);
+    let scheme = if tls.is_some() { "https" } else { "http" };
+    println!("Listening on {scheme}://{address}{}", app.config.base_path);
     if fresh {
         println!(
             "This shop is empty. Set it up at {}",
@@ -66,28 +74,26 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         );
         println!("Set-up code: {code}");
     }
-    // Small pages must not wait for the client's delayed acknowledgement.
-    let listener = listener.tap_io(|tcp| {
-        let _slower = tcp.set_nodelay(true);
-    });
     match photos::taking::sweep(&app).await {
         Ok(0) => {}
         Ok(swept) => tracing::info!(swept, "photo files without a row removed"),
         Err(error) => tracing::warn!(error, "photo files not looked through"),
     }
+    if let Some(at) = settings.metrics_listen {
+        metrics::serve(at, db.clone()).await?;
+    }
     let ahead = preventive::keep_ahead(app.clone());
-    let served = axum::serve(
-        listener,
-        routes::router(app).into_make_service_with_connect_info::<SocketAddr>(),
-    )
-    .with_graceful_shutdown(told_to_stop())
-    .await;
+    let drain = Duration::from_secs(settings.drain_seconds);
+    let stopping = told_to_stop(app.clone(), drain);
+    let served = listen::serve(listener, tls, routes::router(app), stopping).await;
     ahead.abort();
     db.close().await;
-    served.map_err(|e| format!("The server stopped: {e}"))
+    served
 }
 
-async fn told_to_stop() {
+/// Returns when connections are to be turned away: `drain` after the process was told to stop. In
+/// between `/readyz` says no and every answer closes its connection.
+async fn told_to_stop(app: AppState, drain: Duration) {
     use tokio::signal::unix::{SignalKind, signal};
     let terminated = async {
         match signal(SignalKind::terminate()) {
@@ -102,4 +108,6 @@ async fn told_to_stop() {
         () = terminated => {}
     }
     tracing::info!("stopping: running requests finish first");
+    app.stop();
+    tokio::time::sleep(drain).await;
 }
