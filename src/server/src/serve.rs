@@ -4,7 +4,7 @@ use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::state::AppState;
-use crate::{people, photos, preventive, routes, shop};
+use crate::{motors, people, photos, preventive, routes, shop};
 use axum::serve::ListenerExt;
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -76,6 +76,7 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         Err(error) => tracing::warn!(error, "photo files not looked through"),
     }
     let ahead = preventive::keep_ahead(app.clone());
+    let filling = motors::search::keep_filled(app.clone());
     let served = axum::serve(
         listener,
         routes::router(app).into_make_service_with_connect_info::<SocketAddr>(),
@@ -83,6 +84,7 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     .with_graceful_shutdown(told_to_stop())
     .await;
     ahead.abort();
+    filling.abort();
     db.close().await;
     served.map_err(|e| format!("The server stopped: {e}"))
 }

@@ -3,6 +3,7 @@
 use crate::clock::{Clock, Zone};
 use crate::config::Config;
 use crate::db::Db;
+use crate::fit::plates::Plates;
 use crate::limits::Limits;
 use crate::photos::store::Store;
 use crate::shop::{Shop, Units};
@@ -20,6 +21,8 @@ pub struct AppState {
     pub set_up_code: Arc<str>,
     /// What needs no sign-in, by address.
     pub limits: Arc<Limits>,
+    /// Plates of motors judged lately.
+    pub plates: Arc<Plates>,
 }
 
 impl AppState {
@@ -38,6 +41,7 @@ impl AppState {
             shop: Arc::new(RwLock::new(shop)),
             set_up_code: set_up_code.into(),
             limits: Arc::default(),
+            plates: Arc::default(),
         }
     }
 
