@@ -122,7 +122,8 @@ pub struct Survivor {
     pub offer: Brief,
 }
 
-/// Motors of the shelf and the lists that the sieve lets through, the nearest in power first.
+/// Motors of the shelf and the lists that the sieve lets through, the nearest in power first, from
+/// at most so many offers; `true` where there are more.
 ///
 /// The answer is one text, a line for each offer: fetching tens of thousands of rows one by one
 /// takes longer than finding them.
@@ -131,25 +132,26 @@ pub async fn survivors(
     sieve: &Sieve,
     power: Option<f64>,
     most: usize,
-) -> sqlx::Result<Vec<Survivor>> {
+) -> sqlx::Result<(Vec<Survivor>, bool)> {
     let (passes, binds) = condition(sieve);
     let near = binds.len() + 2;
     let sql = format!(
         "SELECT string_agg(
             CAST(c.motor_id AS TEXT) || ',' || COALESCE(CAST(c.stamp AS TEXT), '')
-            || ',' || COALESCE(CAST(h.held AS TEXT), '')
-            || ',' || COALESCE(CAST(h.price_minor AS TEXT), '')
-            || ',' || COALESCE(CAST(l.list_id AS TEXT), '')
-            || ',' || COALESCE(CAST(l.lead_days AS TEXT), '')
-            || ',' || COALESCE(CAST(l.price_minor AS TEXT), ''), ';')
-        FROM (SELECT s.motor_id, s.stamp FROM motor_search s
+            || ',' || COALESCE(CAST(c.held AS TEXT), '')
+            || ',' || COALESCE(CAST(c.held_price AS TEXT), '')
+            || ',' || COALESCE(CAST(c.list_id AS TEXT), '')
+            || ',' || COALESCE(CAST(c.lead_days AS TEXT), '')
+            || ',' || COALESCE(CAST(c.list_price AS TEXT), ''), ';')
+        FROM (SELECT s.motor_id, s.stamp, h.held, h.price_minor AS held_price, l.list_id,
+                l.lead_days, l.price_minor AS list_price
+            FROM motor_search s
+            LEFT JOIN shelf_motors h ON h.motor_id = s.motor_id AND h.held > 0
+            LEFT JOIN supplier_motors l ON l.motor_id = s.motor_id
             WHERE ((s.revision <> $1) IS NOT FALSE OR ({passes}))
-            AND (EXISTS (SELECT 1 FROM supplier_motors l WHERE l.motor_id = s.motor_id)
-                OR EXISTS (SELECT 1 FROM shelf_motors h WHERE h.motor_id = s.motor_id AND h.held > 0))
+            AND (h.motor_id IS NOT NULL OR l.motor_id IS NOT NULL)
             ORDER BY COALESCE(abs(s.power_w - ${near}), 1000000000), s.motor_id
-            LIMIT ${}) AS c
-        LEFT JOIN shelf_motors h ON h.motor_id = c.motor_id AND h.held > 0
-        LEFT JOIN supplier_motors l ON l.motor_id = c.motor_id",
+            LIMIT ${}) AS c",
         near + 1
     );
     let text: Option<String> = on_db!(db, pool => {
@@ -160,9 +162,11 @@ pub async fn survivors(
                 Bind::Text(text) => query.bind(text),
             };
         }
-        query.bind(power).bind(most as i64).fetch_one(pool).await
+        query.bind(power).bind(most as i64 + 1).fetch_one(pool).await
     })?;
-    Ok(read_offers(&text.unwrap_or_default()))
+    let text = text.unwrap_or_default();
+    let cut = text.split(';').count() > most;
+    Ok((read_offers(&text), cut))
 }
 
 enum Bind<'a> {

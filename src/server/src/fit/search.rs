@@ -15,7 +15,7 @@ use calc::plate::Plate;
 use calc::working::Verdict;
 use std::sync::Arc;
 
-/// Motors judged in one search.
+/// Offers judged in one search; a motor on two lists has two.
 pub const MOST: usize = 30_000;
 
 /// What a motor is wanted for.
@@ -137,12 +137,10 @@ async fn through(
     mut sieve: Sieve,
 ) -> Result<Found, AppError> {
     sieve.misfits.extend(filter.misfits());
-    let (mut passed, (available, on_shelf)) = tokio::try_join!(
-        queries::survivors(&app.db, &sieve, wanted.power(), MOST + 1),
+    let ((passed, cut), (available, on_shelf)) = tokio::try_join!(
+        queries::survivors(&app.db, &sieve, wanted.power(), MOST),
         queries::available(&app.db),
     )?;
-    let cut = passed.len() > MOST;
-    passed.truncate(MOST);
     let passed = with_plates(app, passed).await?;
     let (wanted, filter) = (wanted.clone(), filter.clone());
     // Tens of thousands take a moment in which this thread should answer others.
