@@ -280,55 +280,56 @@ async fn filters_keep_what_they_say() {
     let all = search::search(&app.state, &wanted, &Filter::default())
         .await
         .expect("db");
-    let checks: Vec<(Filter, Box<dyn Fn(&search::Hit) -> bool>)> = vec![
+    type Keeps = fn(&search::Hit) -> bool;
+    let checks: Vec<(Filter, Keeps)> = vec![
         (
             Filter {
                 shelf: Some(true),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.offer.held.is_some()),
+            |hit| hit.offer.held.is_some(),
         ),
         (
             Filter {
                 most_days: Some(10),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.offer.held.is_some() || hit.offer.soonest.is_some_and(|d| d <= 10)),
+            |hit| hit.offer.held.is_some() || hit.offer.soonest.is_some_and(|d| d <= 10),
         ),
         (
             Filter {
                 most_price: Some(40_000),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.offer.cheapest.is_some_and(|p| p <= 40_000)),
+            |hit| hit.offer.cheapest.is_some_and(|p| p <= 40_000),
         ),
         (
             Filter {
                 mount: Some(Mount::Feet),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.plate.mount.value() == Some(&Mount::Feet)),
+            |hit| hit.plate.mount.value() == Some(&Mount::Feet),
         ),
         (
             Filter {
                 enclosure: Some(Enclosure::OpenDripProof),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.plate.enclosure.value() == Some(&Enclosure::OpenDripProof)),
+            |hit| hit.plate.enclosure.value() == Some(&Enclosure::OpenDripProof),
         ),
         (
             Filter {
                 frame: "5-6".to_owned(),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.plate.frame.value().is_some_and(|f| f == "56")),
+            |hit| hit.plate.frame.value().is_some_and(|f| f == "56"),
         ),
         (
             Filter {
                 verdict: Some(Verdict::NotKnownYet),
                 ..Filter::default()
             },
-            Box::new(|hit| hit.verdict == Verdict::NotKnownYet),
+            |hit| hit.verdict == Verdict::NotKnownYet,
         ),
     ];
     for (filter, keeps) in checks {

@@ -172,7 +172,8 @@ fn plain_misfits_are_ruled_out_one_by_one() {
     };
     let sieve = Sieve::new(&need);
     assert!(!sieve.rules_out(&Traits::of(&old)));
-    let changes: [(&str, fn(&mut Plate)); 14] = [
+    type Change = fn(&mut Plate);
+    let changes: [(&str, Change); 14] = [
         ("phases", |p| p.phases = read(3)),
         ("volts", |p| p.volts = read(vec![Volts(115.0)])),
         ("frequency", |p| p.frequency = read(vec![Hertz(50.0)])),
