@@ -500,6 +500,12 @@ async fn rooms(supervisor: &Person<'_>) {
             "/bench/weibull_mle_right_censored?failures=410+1210+1850+2600&censored=3000+3000",
         ),
         ("53-time", "/jobs/3/time"),
+        ("54-find", "/find"),
+        ("55-find-machine", "/find?machine=1"),
+        (
+            "56-compare",
+            "/find/compare?machine=1&pick=1&pick=2&pick=3&pick=4",
+        ),
         ("43-shop", "/shop"),
         ("44-person", "/shop/people/1"),
         ("45-places", "/shop/places"),

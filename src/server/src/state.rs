@@ -3,6 +3,7 @@
 use crate::clock::{Clock, Zone};
 use crate::config::Config;
 use crate::db::Db;
+use crate::fit::plates::Plates;
 use crate::limits::Limits;
 use crate::photos::store::Store;
 use crate::shop::{Shop, Units};
@@ -23,6 +24,8 @@ pub struct AppState {
     pub limits: Arc<Limits>,
     /// The process was told to stop.
     stopping: Arc<AtomicBool>,
+    /// Plates of motors judged lately.
+    pub plates: Arc<Plates>,
 }
 
 impl AppState {
@@ -42,6 +45,7 @@ impl AppState {
             set_up_code: set_up_code.into(),
             limits: Arc::default(),
             stopping: Arc::default(),
+            plates: Arc::default(),
         }
     }
 

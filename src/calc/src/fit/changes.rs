@@ -139,6 +139,20 @@ pub fn changes(need: &Need, candidate: &Plate) -> Working {
     out
 }
 
+/// Whether [`changes`] could find the motor loaded beyond its plate; makes no text. `false` is
+/// certain, `true` is to be asked there.
+pub fn may_overload(need: &Need, candidate: &Plate) -> bool {
+    beyond_plate(&Facts::new(need, candidate))
+}
+
+fn beyond_plate(f: &Facts) -> bool {
+    // Plates round; half a percent is no overload, nor is a speed within the plate's tolerance. On a
+    // belt the sheaves shown here are the old ones, and the fit names the new.
+    let follows = matches!(f.driven.drive, Some(Drive::Direct | Drive::Coupled));
+    let need = f.taken().zip(f.new_power);
+    follows && need.is_some_and(|(need, power)| need > power * 1.005)
+}
+
 fn power_lines(f: &Facts, ratio: f64, run: Option<Running>, out: &mut Working) {
     let mut power = changed("shaft_power", "Shaft power", ratio);
     let from_plates = || {
@@ -171,11 +185,7 @@ fn power_lines(f: &Facts, ratio: f64, run: Option<Running>, out: &mut Working) {
     );
     load.limit = "100".into();
     load.margin = format!("{:+.1} %", 100.0 * (1.0 - fraction)).into();
-    // Plates round; half a percent is no overload, nor is a speed within the plate's tolerance. On a
-    // belt the sheaves shown here are the old ones, and the fit names the new.
-    let follows = matches!(f.driven.drive, Some(Drive::Direct | Drive::Coupled));
-    let need = f.taken().zip(f.new_power);
-    if follows && need.is_some_and(|(need, power)| need > power * 1.005) {
+    if beyond_plate(f) {
         load.verdict = Some(Verdict::DoNotFit);
         load.note = "Loaded beyond its plate power.".into();
     }

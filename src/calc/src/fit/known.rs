@@ -225,7 +225,7 @@ impl<'a> Facts<'a> {
 }
 
 /// Speed of the highest tap, whatever the order they were typed in.
-fn top(field: &Field<Vec<Rpm>>) -> Option<f64> {
+pub(super) fn top(field: &Field<Vec<Rpm>>) -> Option<f64> {
     list(field).map(|speeds| speeds.iter().fold(0.0, |top, speed| speed.0.max(top)))
 }
 

@@ -58,14 +58,19 @@ mod question;
 mod say;
 mod shaft;
 mod shape;
+mod sieve;
+mod sieve_rules;
 mod sink;
 mod speed;
 mod supply;
 #[cfg(test)]
 mod tests;
+mod traits;
 mod work;
 
-pub use changes::changes;
+pub use changes::{changes, may_overload};
+pub use sieve::{Cut, Misfit, Sieve};
+pub use traits::{Column, REVISION, Traits};
 
 use crate::installation::Installation;
 use crate::plate::Plate;

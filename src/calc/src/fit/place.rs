@@ -8,7 +8,7 @@ use super::sink::{Said, Sink};
 use super::work::Work;
 use crate::installation::Surroundings;
 use crate::motor::at_shaft_end;
-use crate::plate::{Direction, Enclosure, InsulationClass, MotorType};
+use crate::plate::{Direction, Enclosure, InsulationClass, MotorType, Plate};
 use crate::working::Verdict;
 
 fn turns(direction: Direction) -> &'static str {
@@ -19,11 +19,11 @@ fn turns(direction: Direction) -> &'static str {
 }
 
 /// Whether the candidate can be reversed; a three-phase motor always, a shaded-pole one never.
-fn reversible(f: &Facts) -> Option<bool> {
-    match f.new_type {
+pub(super) fn reversible(new: &Plate) -> Option<bool> {
+    match get(&new.motor_type) {
         Some(MotorType::ThreePhaseInduction) => Some(true),
         Some(MotorType::ShadedPole) => Some(false),
-        _ => get(&f.new.rotation).map(|rotation| rotation.reversible),
+        _ => get(&new.rotation).map(|rotation| rotation.reversible),
     }
 }
 
@@ -41,7 +41,7 @@ pub(super) fn rotation(f: &Facts, sink: &mut impl Sink) {
             Said::of(new.map_or("not stated", turns), note).limit(need.map_or("not known", turns))
         }
     };
-    let can = reversible(f) == Some(true);
+    let can = reversible(f.new) == Some(true);
     match (need, new) {
         (Some(need), Some(new)) if need == new => {
             sink.judge(&a::ROTATION, Verdict::Same, say("Bump-test all the same."))
@@ -73,7 +73,7 @@ pub(super) fn rotation(f: &Facts, sink: &mut impl Sink) {
 }
 
 pub(super) fn reversing(f: &Facts, sink: &mut impl Sink) {
-    let (need, can) = (f.driven.reverses, reversible(f));
+    let (need, can) = (f.driven.reverses, reversible(f.new));
     let old = get(&f.old.rotation).map(|rotation| rotation.reversible);
     let best = if can.is_some() && can == old {
         Verdict::Same
@@ -252,7 +252,7 @@ fn letter(class: InsulationClass) -> &'static str {
 }
 
 /// `none` and its like: somebody looked, and the place is not classified.
-fn unclassified(text: &str) -> bool {
+pub(super) fn unclassified(text: &str) -> bool {
     ["none", "unclassified", "not classified"]
         .iter()
         .any(|word| text.eq_ignore_ascii_case(word))

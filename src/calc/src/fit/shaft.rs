@@ -13,10 +13,10 @@ use crate::units::WATTS_PER_HP;
 use crate::working::Verdict;
 
 /// Shaft and bore: a chart's rounding, well below the step between two sizes.
-const SAME_BORE: f64 = 0.06;
+pub(super) const SAME_BORE: f64 = 0.06;
 
 /// Shaft sizes of the trade in inches, to count steps by (NEMA charts and small fan motors).
-const SHAFTS: [f64; 9] = [0.25, 0.3125, 0.375, 0.5, 0.625, 0.875, 1.125, 1.375, 1.625];
+pub(super) const SHAFTS: [f64; 9] = [0.25, 0.3125, 0.375, 0.5, 0.625, 0.875, 1.125, 1.375, 1.625];
 
 pub(super) fn shaft_diameter(f: &Facts, sink: &mut impl Sink) {
     let Some(shaft) = num(&f.new.shaft_diameter) else {

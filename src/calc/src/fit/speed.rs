@@ -13,7 +13,7 @@ use crate::units::{Millimetres, Rpm};
 use crate::working::Verdict;
 
 /// The trade's limit for a change of speed without more thought. Common practice.
-const FIVE_PERCENT: f64 = 0.05 + 1e-9;
+pub(super) const FIVE_PERCENT: f64 = 0.05 + 1e-9;
 /// A plate speed is not truer than this.
 const HALF_PERCENT: f64 = 1.005;
 /// Smallest V-belt sheave in inches over all ratings of a frame (NEMA MG 1 14.42, from memory).

@@ -16,7 +16,7 @@ pub static CALC: Calculation = Calculation {
     work,
 };
 
-const OLD: &[&str] = &[
+pub const OLD: &[&str] = &[
     "power",
     "volts",
     "amps",
@@ -52,7 +52,7 @@ const OLD: &[&str] = &[
 ];
 
 /// Questions about the machine that a fit needs.
-const MACHINE: &[&str] = &[
+pub const MACHINE: &[&str] = &[
     "drive",
     "wheel_limit",
     "turns",

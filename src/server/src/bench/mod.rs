@@ -166,10 +166,10 @@ pub async fn index(user: CurrentUser, State(app): State<AppState>) -> Result<Res
     .into_response())
 }
 
-struct Group {
-    title: &'static str,
-    open: bool,
-    rows: Vec<Row>,
+pub struct Group {
+    pub title: &'static str,
+    pub open: bool,
+    pub rows: Vec<Row>,
 }
 
 #[derive(Template)]
@@ -220,7 +220,7 @@ pub async fn show(
     };
     let page = CalculationPage {
         layout: Layout::new(&app, &user.visitor, "Bench"),
-        groups: groups(calculation, &typed, shop.units, &errors),
+        groups: groups((calculation.parts)(), &typed, shop.units, &errors),
         at: app.zone().minute_words(app.clock.now()),
         calculation,
         workings,
@@ -229,12 +229,8 @@ pub async fn show(
     Ok((status, Page(page)).into_response())
 }
 
-fn groups(
-    calculation: &Calculation,
-    typed: &Typed,
-    units: Units,
-    errors: &FieldErrors,
-) -> Vec<Group> {
+/// The parts as a form shows them.
+pub fn groups(parts: Vec<Part>, typed: &Typed, units: Units, errors: &FieldErrors) -> Vec<Group> {
     let group = |part: Part| {
         let name = |ask: &Ask| format!("{}{}", part.prefix, ask.name);
         let rows: Vec<Row> = part
@@ -251,5 +247,5 @@ fn groups(
             rows,
         }
     };
-    (calculation.parts)().into_iter().map(group).collect()
+    parts.into_iter().map(group).collect()
 }

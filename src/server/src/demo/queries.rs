@@ -3,7 +3,7 @@
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::machines::MachineId;
-use crate::motors::MotorId;
+use crate::motors::{MotorId, search};
 use crate::panels::CircuitId;
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
@@ -69,8 +69,10 @@ pub async fn motor(
 ) -> sqlx::Result<MotorId> {
     const SQL: &str = "INSERT INTO motors (name, plate, plate_text, made, note)
         VALUES ($1, $2, $3, $4, $5) RETURNING id";
-    on_tx!(tx, conn => sqlx::query_scalar(SQL)
-        .bind(name).bind(plate).bind(plate_text).bind(made).bind(note).fetch_one(conn).await)
+    let id = on_tx!(&mut *tx, conn => sqlx::query_scalar(SQL)
+        .bind(name).bind(plate).bind(plate_text).bind(made).bind(note).fetch_one(conn).await)?;
+    search::fill(tx, id, plate).await?;
+    Ok(id)
 }
 
 pub async fn shelf(

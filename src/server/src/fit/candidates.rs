@@ -2,9 +2,10 @@
 
 use crate::clock::date_words;
 use crate::motors::MotorId;
-use calc::fit::{self, Need, Order};
+use calc::fit::{self, Need};
 use calc::plate::Plate;
 use calc::working::{Verdict, Working};
+use std::sync::Arc;
 use time::Date;
 
 /// Where a motor can be had.
@@ -81,7 +82,7 @@ pub struct Candidate {
     pub id: MotorId,
     pub name: String,
     pub made: String,
-    pub plate: Plate,
+    pub plate: Arc<Plate>,
     pub offers: Vec<Offer>,
 }
 
@@ -92,58 +93,6 @@ impl Candidate {
             .iter()
             .any(|offer| matches!(offer, Offer::Shelf { .. }))
     }
-
-    /// Days until it could be here: none for the shelf, greatest where nobody knows.
-    fn wait(&self) -> i64 {
-        let days = |offer: &Offer| match offer {
-            Offer::Shelf { .. } => -1,
-            Offer::List { lead_days, .. } => lead_days.unwrap_or(i64::MAX),
-        };
-        self.offers.iter().map(days).min().unwrap_or(i64::MAX)
-    }
-}
-
-/// The verdict on one candidate; the texts are made only for what is shown.
-#[derive(Clone, Copy, Debug)]
-pub struct Judged<'a> {
-    pub candidate: &'a Candidate,
-    pub verdict: Verdict,
-    pub order: Order,
-}
-
-/// All candidates, best first: verdict, then calc's documented order, then the shelf before lists
-/// and the shorter lead time first.
-pub fn ranked<'a>(need: &Need, candidates: &'a [Candidate]) -> Vec<Judged<'a>> {
-    let mut all: Vec<Judged> = candidates
-        .iter()
-        .map(|candidate| {
-            let judgement = fit::judge(need, &candidate.plate);
-            let verdict = with_changes(judgement.verdict, need, &candidate.plate);
-            Judged {
-                candidate,
-                verdict,
-                order: judgement.order,
-            }
-        })
-        .collect();
-    all.sort_by(|a, b| {
-        let key = |j: &Judged| (j.verdict.severity(), j.order, j.candidate.wait());
-        key(a)
-            .cmp(&key(b))
-            .then_with(|| a.candidate.name.cmp(&b.candidate.name))
-    });
-    all
-}
-
-/// A motor that ends up loaded beyond its plate does not fit, whatever its attributes say. Asked
-/// only where the attributes let it through.
-fn with_changes(verdict: Verdict, need: &Need, plate: &Plate) -> Verdict {
-    if verdict.severity() > Verdict::SuitsAfterWork.severity() {
-        return verdict;
-    }
-    fit::changes(need, plate)
-        .verdict()
-        .map_or(verdict, |changes| verdict.worse(changes))
 }
 
 /// One candidate with all its text.
@@ -257,26 +206,4 @@ impl Explained {
             }
         }
     }
-}
-
-/// How many of each verdict, best first, without the ones nobody got.
-pub fn counts(all: &[Judged]) -> Vec<(Verdict, usize)> {
-    [
-        Verdict::Same,
-        Verdict::Suits,
-        Verdict::SuitsAfterWork,
-        Verdict::NotKnownYet,
-        Verdict::DoNotFit,
-    ]
-    .into_iter()
-    .map(|verdict| {
-        (
-            verdict,
-            all.iter()
-                .filter(|j| j.verdict.severity() == verdict.severity())
-                .count(),
-        )
-    })
-    .filter(|(_, count)| *count > 0)
-    .collect()
 }

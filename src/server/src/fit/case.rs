@@ -1,5 +1,6 @@
 //! One job with its machine and the plate its candidates are judged against.
 
+use super::search::Wanted;
 use crate::error::AppError;
 use crate::jobs::{self, Job, JobId};
 use crate::machines::{self, Machine};
@@ -7,6 +8,7 @@ use crate::motors::{self, Motor, MotorId};
 use crate::state::AppState;
 use calc::fit::Need;
 use calc::plate::Plate;
+use std::sync::Arc;
 
 #[derive(Clone, Debug)]
 pub struct Case {
@@ -40,18 +42,20 @@ impl Case {
             .await?
             .ok_or(AppError::NotFound)?;
         let place = machines::queries::place(&app.db, machine.place_id).await?;
-        let design = motor(app, machine.design_motor_id).await?;
-        let fitted = match machine.fitted_motor_id == machine.design_motor_id {
-            true => design.clone(),
-            false => motor(app, machine.fitted_motor_id).await?,
-        };
-        let old = Old::choose(design, fitted);
+        let old = Old::of(app, &machine).await?;
         Ok(Case {
             job,
             machine,
             place: place.map_or_else(String::new, |p| p.path),
             old,
         })
+    }
+
+    pub fn wanted(&self) -> Wanted {
+        Wanted {
+            old: Arc::new(self.old.plate.clone()),
+            installation: Arc::new(self.machine.facts.clone()),
+        }
     }
 
     pub fn need(&self) -> Need<'_> {
@@ -75,6 +79,17 @@ fn tells(motor: &Motor) -> bool {
 }
 
 impl Old {
+    /// # Errors
+    /// The database's.
+    pub async fn of(app: &AppState, machine: &Machine) -> Result<Old, AppError> {
+        let design = motor(app, machine.design_motor_id).await?;
+        let fitted = match machine.fitted_motor_id == machine.design_motor_id {
+            true => design.clone(),
+            false => motor(app, machine.fitted_motor_id).await?,
+        };
+        Ok(Old::choose(design, fitted))
+    }
+
     /// The design motor where its plate tells something, else the fitted one: what is on the
     /// machine now may be an earlier mistake, and a fit must not copy it.
     pub fn choose(design: Option<Motor>, fitted: Option<Motor>) -> Old {

@@ -1,12 +1,17 @@
 //! Fit: which motor to put on the machine of a job, why, and after what work.
 //!
-//! Read in this order: [`case`] (what is judged against), [`candidates`] (judged and ranked),
-//! [`pages`] (what people see).
+//! Read in this order: [`case`] (what is judged against), [`search`] (judged and ranked),
+//! [`candidates`] (one with all its text), [`pages`] (what people see on a job), [`find`] (the same
+//! without a job, and side by side).
 
 pub mod candidates;
 pub mod case;
+pub mod filter;
+pub mod find;
 pub mod pages;
+pub mod plates;
 pub mod queries;
+pub mod search;
 
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors};
@@ -20,6 +25,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use candidates::{Candidate, Explained};
 use case::Case;
+use filter::Filter;
 use pages::{ListPage, MotorPage};
 use serde::Deserialize;
 
@@ -39,8 +45,15 @@ pub async fn list(
 ) -> Result<Response, AppError> {
     user.require_staff()?;
     let case = Case::load(&app, job).await?;
-    let candidates = queries::candidates(&app.db).await?;
-    Ok(ListPage::new(&app, &user, case, &candidates, !query.all.is_empty()).into_response())
+    let wanted = case.wanted();
+    let all = !query.all.is_empty();
+    let mut found = search::search(&app, &wanted, &Filter::default()).await?;
+    if all || found.open() == 0 {
+        // What does not fit is named too: the sieve stays away.
+        found = search::unsieved(&app, &wanted).await?;
+    }
+    let page = ListPage::new(&app, &user, case, found, all).await?;
+    Ok(page.into_response())
 }
 
 async fn load(app: &AppState, job: i64, motor: i64) -> Result<(Case, Candidate), AppError> {

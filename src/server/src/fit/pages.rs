@@ -1,26 +1,34 @@
 //! What the fit pages show.
 
-use super::candidates::{self, Candidate, Explained, Judged};
+use super::candidates::{self, Candidate, Explained};
 use super::case::Case;
+use super::queries;
+use super::search::{Found, Hit};
+use crate::error::AppError;
 use crate::form::FieldErrors;
 use crate::jobs::gate::{self, Surroundings};
 use crate::jobs::record;
+use crate::motors::MotorId;
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::shelf::pages::words;
 use crate::state::AppState;
 use askama::Template;
+use calc::fit::Need;
 use calc::plate::Plate;
 use calc::working::Verdict;
 
 /// Rows on the first page: more than anybody compares, few enough for a phone.
 const BEST: usize = 25;
+/// Rows where all are asked for: a page nobody waits for.
+const ALL: usize = 500;
 /// Rows shown of what does not fit, when nothing else is left.
 const NEAREST: usize = 5;
 /// Questions named at the top when no motor can be chosen yet.
 const ASKED: usize = 3;
 
 /// One candidate as a row.
+#[derive(Clone, Debug)]
 pub struct Row {
     pub id: i64,
     pub name: String,
@@ -50,9 +58,8 @@ fn speed_words(plate: &Plate) -> String {
 }
 
 impl Row {
-    fn new(app: &AppState, case: &Case, judged: &Judged, currency: &str) -> Row {
-        let candidate = judged.candidate;
-        let explained = Explained::of(&case.need(), &candidate.plate);
+    pub fn new(app: &AppState, need: &Need, candidate: &Candidate, currency: &str) -> Row {
+        let explained = Explained::of(need, &candidate.plate);
         let owned = |texts: Vec<&str>| texts.into_iter().map(str::to_owned).collect();
         let judged_points = explained
             .working
@@ -64,7 +71,7 @@ impl Row {
             id: candidate.id.0,
             name: candidate.name.clone(),
             plate: words(app, &candidate.plate),
-            verdict: judged.verdict,
+            verdict: explained.verdict,
             places: places(candidate, currency),
             speed: speed_words(&candidate.plate),
             work: owned(explained.work()),
@@ -129,13 +136,10 @@ pub struct Open {
 }
 
 /// The questions that most candidates wait for, first.
-fn questions(case: &Case, waiting: &[Judged]) -> Vec<Open> {
+fn questions(case: &Case, waiting: &[Hit]) -> Vec<Open> {
     let mut all: Vec<Open> = Vec::new();
-    for judged in waiting {
-        for missing in Explained::of(&case.need(), &judged.candidate.plate)
-            .working
-            .missing
-        {
+    for hit in waiting {
+        for missing in Explained::of(&case.need(), &hit.plate).working.missing {
             match all.iter_mut().find(|open| open.what == missing.what) {
                 Some(open) => open.candidates += 1,
                 None => all.push(Open {
@@ -172,56 +176,88 @@ pub struct ListPage {
     /// Name and id of what does not fit, only where all were asked for.
     shut_names: Vec<(i64, String)>,
     all: bool,
+    /// Too little is known: only the nearest in power were judged.
+    cut: bool,
+}
+
+/// What the sieve left out does not fit and was not even read.
+fn counts(found: &Found, open: usize) -> Vec<(Verdict, usize)> {
+    let mut counts = found.counts();
+    counts.retain(|(verdict, _)| *verdict != Verdict::DoNotFit);
+    let shut = found.available.saturating_sub(open);
+    if shut > 0 && !found.cut {
+        counts.push((Verdict::DoNotFit, shut));
+    }
+    counts
+}
+
+/// The rows of these hits, in their order.
+pub async fn rows(
+    app: &AppState,
+    need: &Need<'_>,
+    hits: impl Iterator<Item = &Hit>,
+) -> Result<Vec<Row>, AppError> {
+    let currency = app.shop().map_or_else(String::new, |shop| shop.currency);
+    let ids: Vec<MotorId> = hits.map(|hit| hit.id).collect();
+    let candidates = queries::candidates(&app.db, &ids).await?;
+    let row = |candidate| Row::new(app, need, candidate, &currency);
+    Ok(candidates.iter().map(row).collect())
+}
+
+/// Id and name of what does not fit, as many as anybody reads.
+async fn names(app: &AppState, rest: &[Hit]) -> Result<Vec<(i64, String)>, AppError> {
+    let shut = rest.iter().filter(|hit| hit.verdict == Verdict::DoNotFit);
+    let ids: Vec<MotorId> = shut.take(ALL).map(|hit| hit.id).collect();
+    let candidates = queries::candidates(&app.db, &ids).await?;
+    Ok(candidates.into_iter().map(|c| (c.id.0, c.name)).collect())
 }
 
 impl ListPage {
-    pub fn new(
+    /// # Errors
+    /// The database's.
+    pub async fn new(
         app: &AppState,
         user: &CurrentUser,
         case: Case,
-        candidates: &[Candidate],
+        found: Found,
         all: bool,
-    ) -> Page<Self> {
-        let currency = app.shop().map_or_else(String::new, |shop| shop.currency);
-        let ranked = candidates::ranked(&case.need(), candidates);
-        let open = ranked.iter().filter(|j| j.verdict.severity() < 4).count();
+    ) -> Result<Page<Self>, AppError> {
+        let open = found.open();
         let shown = match (open, all) {
-            (0, _) => NEAREST.min(ranked.len()),
-            (_, true) => open,
+            (0, _) => NEAREST.min(found.hits.len()),
+            (_, true) => open.min(ALL),
             (_, false) => open.min(BEST),
         };
-        let rows: Vec<Row> = ranked[..shown]
-            .iter()
-            .map(|judged| Row::new(app, &case, judged, &currency))
-            .collect();
-        let shut_from = open.max(if open == 0 { shown } else { 0 });
-        let rest = if all { &ranked[shut_from..] } else { &[] };
-        let shut_names = rest
-            .iter()
-            .map(|j| (j.candidate.id.0, j.candidate.name.clone()))
-            .collect();
-        let can = |j: &&Judged| j.verdict.severity() <= Verdict::SuitsAfterWork.severity();
-        let best = ranked.first().filter(can);
-        let shelf = ranked.iter().filter(can).find(|j| j.candidate.held());
-        let shelf = shelf.filter(|_| best.is_some_and(|best| !best.candidate.held()));
-        let row = |judged: &Judged| Row::new(app, &case, judged, &currency);
-        let waiting = &ranked[..if best.is_none() { open.min(BEST) } else { 0 }];
-        Page(ListPage {
+        let (shown, rest) = found.hits.split_at(shown);
+        let can = |hit: &&Hit| hit.verdict.severity() <= Verdict::SuitsAfterWork.severity();
+        let best = found.hits.first().filter(can);
+        let held = |hit: &&Hit| hit.offer.held.is_some();
+        let shelf = found.hits.iter().filter(can).find(held);
+        let shelf = shelf.filter(|_| best.is_some_and(|best| best.offer.held.is_none()));
+        let shut_names = match all {
+            true => names(app, rest).await?,
+            false => Vec::new(),
+        };
+        let waiting = &found.hits[..if best.is_none() { open.min(BEST) } else { 0 }];
+        let shelf = rows(app, &case.need(), shelf.into_iter()).await?.pop();
+        let rows = rows(app, &case.need(), shown.iter()).await?;
+        Ok(Page(ListPage {
             layout: Layout::new(app, &user.visitor, ""),
             old_plate: words(app, &case.old.plate),
-            judged: candidates.len(),
-            on_shelf: candidates.iter().filter(|c| c.held()).count(),
-            counts: candidates::counts(&ranked),
-            best: best.map(row),
-            shelf: shelf.map(row),
+            judged: found.available,
+            on_shelf: found.on_shelf,
+            counts: counts(&found, open),
+            best: best.and_then(|_| rows.first().cloned()),
+            shelf,
             questions: questions(&case, waiting),
             rows,
             open,
-            shut: ranked.len() - open,
+            shut: found.available.saturating_sub(open),
             shut_names,
             all,
+            cut: found.cut,
             case,
-        })
+        }))
     }
 
     /// `1 same, 3 suits, 650 do not fit`

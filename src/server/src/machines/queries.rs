@@ -4,7 +4,7 @@ use super::form::{NewMachine, NewMotor};
 use super::{IsolationSheet, Machine, MachineId, Source};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
-use crate::motors::MotorId;
+use crate::motors::{MotorId, search};
 use crate::panels::CircuitId;
 use crate::{on_db, on_tx};
 use time::Date;
@@ -180,12 +180,14 @@ pub async fn insert_motor(tx: &mut Tx, motor: &NewMotor) -> sqlx::Result<MotorId
     const SQL: &str = "INSERT INTO motors (name, plate, plate_text, made)
         VALUES ($1, $2, $3, 'unknown') RETURNING id";
     let plate = serde_json::to_string(&motor.plate).map_err(|e| sqlx::Error::Encode(e.into()))?;
-    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+    let id = on_tx!(&mut *tx, conn => sqlx::query_scalar(SQL)
         .bind(&motor.name)
         .bind(&plate)
         .bind(&motor.plate_text)
         .fetch_one(conn)
-        .await)
+        .await)?;
+    search::fill(tx, id, &plate).await?;
+    Ok(id)
 }
 
 /// The motors a machine has after a change.

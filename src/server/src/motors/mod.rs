@@ -4,12 +4,13 @@ pub mod plate_form;
 pub mod plate_show;
 pub mod plate_words;
 pub mod queries;
+pub mod search;
 pub mod units;
 
 use calc::plate::Plate;
 use serde::{Deserialize, Serialize};
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, sqlx::Type)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, sqlx::Type)]
 #[sqlx(transparent)]
 #[serde(transparent)]
 pub struct MotorId(pub i64);

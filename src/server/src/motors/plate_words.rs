@@ -60,7 +60,7 @@ pub const ROTATIONS: Options = &[
     ),
 ];
 
-const MOUNTS: Options = &[
+pub const MOUNTS: Options = &[
     ("studs", "studs"),
     ("feet", "feet"),
     ("c_face", "C face"),
@@ -81,7 +81,7 @@ const STUD_ENDS: Options = &[
     ("both", "both ends"),
 ];
 
-const ENCLOSURES: Options = &[
+pub const ENCLOSURES: Options = &[
     ("open_drip_proof", "open, drip-proof"),
     ("open_air_over", "open, cooled by its fan's stream"),
     (

@@ -24,6 +24,8 @@ pub fn routes() -> Router<AppState> {
             "/shelf/lists/{id}/motors/new",
             get(shelf::lists::new_motor).post(shelf::lists::add_motor),
         )
+        .route("/find", get(fit::find::show))
+        .route("/find/compare", get(fit::find::compare::show))
         .route("/jobs/{id}/fit", get(fit::list))
         .route("/jobs/{id}/fit/{motor}", get(fit::show).post(fit::choose))
         .route(

@@ -10,7 +10,7 @@ use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::photos::store::Store;
 use crate::state::AppState;
-use crate::{config, people, photos, preventive, routes, shop};
+use crate::{config, motors, people, photos, preventive, routes, shop};
 use std::net::TcpListener;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -83,10 +83,12 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         metrics::serve(at, db.clone()).await?;
     }
     let ahead = preventive::keep_ahead(app.clone());
+    let filling = motors::search::keep_filled(app.clone());
     let drain = Duration::from_secs(settings.drain_seconds);
     let stopping = told_to_stop(app.clone(), drain);
     let served = listen::serve(listener, tls, routes::router(app), stopping).await;
     ahead.abort();
+    filling.abort();
     db.close().await;
     served
 }

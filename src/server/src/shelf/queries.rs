@@ -3,7 +3,7 @@
 use super::form::{MotorChange, NewList};
 use crate::db::{Db, Tx};
 use crate::machines::MachineId;
-use crate::motors::MotorId;
+use crate::motors::{MotorId, search};
 use crate::{on_db, on_tx};
 use calc::plate::Plate;
 use time::Date;
@@ -139,14 +139,16 @@ pub async fn on_machines(db: &Db, motor: MotorId) -> sqlx::Result<Vec<OnMachine>
 pub async fn insert_motor(tx: &mut Tx, new: &MotorChange, plate: &str) -> sqlx::Result<MotorId> {
     const SQL: &str = "INSERT INTO motors (name, plate, plate_text, made, note)
         VALUES ($1, $2, $3, $4, $5) RETURNING id";
-    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+    let id = on_tx!(&mut *tx, conn => sqlx::query_scalar(SQL)
         .bind(&new.name)
         .bind(plate)
         .bind(&new.plate_text)
         .bind(&new.made)
         .bind(&new.note)
         .fetch_one(conn)
-        .await)
+        .await)?;
+    search::fill(tx, id, plate).await?;
+    Ok(id)
 }
 
 /// `false` where somebody changed the motor since `version`.
@@ -160,7 +162,7 @@ pub async fn update_motor(
     const SQL: &str = "UPDATE motors SET name = $3, plate = $4, plate_text = $5, made = $6,
             note = $7, version = version + 1
         WHERE id = $1 AND version = $2";
-    on_tx!(tx, conn => sqlx::query(SQL)
+    let changed = on_tx!(&mut *tx, conn => sqlx::query(SQL)
         .bind(id)
         .bind(version)
         .bind(&new.name)
@@ -170,7 +172,11 @@ pub async fn update_motor(
         .bind(&new.note)
         .execute(conn)
         .await
-        .map(|done| done.rows_affected() == 1))
+        .map(|done| done.rows_affected() == 1))?;
+    if changed {
+        search::fill(tx, id, plate).await?;
+    }
+    Ok(changed)
 }
 
 /// Puts a motor on the shelf, or moves it to another bin; the count of one that is there stays.

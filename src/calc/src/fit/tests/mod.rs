@@ -3,6 +3,7 @@ mod properties;
 mod rules;
 mod rules_hardware;
 mod scenarios;
+mod sieve;
 mod speed;
 
 use super::*;

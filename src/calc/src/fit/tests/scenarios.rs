@@ -8,10 +8,10 @@
 
 use super::*;
 
-struct Case {
-    old: Plate,
-    machine: Installation,
-    new: Plate,
+pub(super) struct Case {
+    pub old: Plate,
+    pub machine: Installation,
+    pub new: Plate,
 }
 
 fn case(change: impl FnOnce(&mut Case)) -> Case {
@@ -48,7 +48,7 @@ fn no_capacitor(plate: &mut Plate) {
     plate.capacitor_volts = Field::Unknown;
 }
 
-fn build(id: &str) -> Option<Case> {
+pub(super) fn build(id: &str) -> Option<Case> {
     use MotorType::*;
     Some(match id {
         "S01" => case(|c| {
