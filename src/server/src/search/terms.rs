@@ -72,7 +72,8 @@ pub fn tag_key(tag: &str) -> String {
 /// Empty where it cannot be a tag.
 pub fn slips(key: &str) -> Vec<String> {
     let chars: Vec<char> = key.chars().collect();
-    if !(2..=12).contains(&chars.len()) || !key.chars().any(|c| c.is_ascii_digit()) {
+    let of_a_tag = key.chars().any(|c| c.is_ascii_digit()) && !key.contains('\0');
+    if !of_a_tag || !(2..=12).contains(&chars.len()) {
         return Vec::new();
     }
     let mut out = Vec::new();
