@@ -1,13 +1,13 @@
 -- What the search looks in, kept by triggers so that no write can forget it. The words of a row come
 -- from one view each, which the triggers and a rebuild both read.
 CREATE VIRTUAL TABLE search_machines USING fts5 (words, content = '', contentless_delete = 1,
-    prefix = '2 3 4', tokenize = 'unicode61 remove_diacritics 2');
+    prefix = '2 3 4 5 6', tokenize = 'unicode61 remove_diacritics 2');
 CREATE VIRTUAL TABLE search_jobs USING fts5 (words, content = '', contentless_delete = 1,
-    prefix = '2 3 4', tokenize = 'unicode61 remove_diacritics 2');
+    prefix = '2 3 4 5 6', tokenize = 'unicode61 remove_diacritics 2');
 CREATE VIRTUAL TABLE search_motors USING fts5 (words, content = '', contentless_delete = 1,
-    prefix = '2 3 4', tokenize = 'unicode61 remove_diacritics 2');
+    prefix = '2 3 4 5 6', tokenize = 'unicode61 remove_diacritics 2');
 CREATE VIRTUAL TABLE search_panels USING fts5 (words, content = '', contentless_delete = 1,
-    prefix = '2 3 4', tokenize = 'unicode61 remove_diacritics 2');
+    prefix = '2 3 4 5 6', tokenize = 'unicode61 remove_diacritics 2');
 
 -- A place and everything above it, itself included.
 CREATE VIEW search_place_above AS
