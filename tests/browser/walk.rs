@@ -468,6 +468,7 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
 /// The other rooms, once each.
 async fn rooms(supervisor: &Person<'_>) {
     for (name, path) in [
+        ("29-search", "/search?q=fan"),
         ("30-panels", "/panels"),
         ("31-panel", "/panels/1"),
         ("32-circuit", "/panels/circuits/1/edit"),

@@ -34,6 +34,7 @@ mod replay;
 mod replay_detail;
 mod report_limits;
 mod report_more;
+mod search;
 mod shelf;
 mod shop;
 mod sign_in;

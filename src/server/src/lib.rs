@@ -30,6 +30,7 @@ pub mod qr;
 pub mod readings;
 pub mod routes;
 pub mod rows;
+pub mod search;
 pub mod security;
 pub mod serve;
 pub mod shelf;

@@ -84,6 +84,11 @@ impl Layout {
         self.is(Role::Supervisor)
     }
 
+    /// Everybody who works here, but not who only reports.
+    pub fn searches(&self) -> bool {
+        self.person.is_some() && !self.is(Role::Reporter)
+    }
+
     /// Works at machines.
     pub fn works(&self) -> bool {
         self.is(Role::Technician) || self.supervises()

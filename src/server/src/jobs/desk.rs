@@ -87,7 +87,7 @@ pub async fn show(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor, Role::Auditor])?;
     let jobs = queries::open(&app.db).await?;
-    let machines = machines::queries::list(&app.db).await?;
+    let machines = machines::queries::with_open_jobs(&app.db).await?;
     let places = machines::queries::places(&app.db).await?;
     let people = people::queries::list(&app.db).await?;
     let targets = queries::targets(&app.db).await?;

@@ -121,8 +121,75 @@ pub async fn places(db: &Db) -> sqlx::Result<Vec<Place>> {
     on_db!(db, pool => sqlx::query_as(PLACES).fetch_all(pool).await)
 }
 
+/// One place; only it and those above it are read.
 pub async fn place(db: &Db, id: i64) -> sqlx::Result<Option<Place>> {
-    Ok(places(db).await?.into_iter().find(|place| place.id == id))
+    const SQL: &str = "WITH RECURSIVE up (id, parent_id, kind, name, access_note, path, above) AS (
+            SELECT id, parent_id, kind, name, access_note, name, parent_id
+            FROM places WHERE id = $1
+            UNION ALL
+            SELECT up.id, up.parent_id, up.kind, up.name, up.access_note, p.name || ', ' || up.path,
+                p.parent_id
+            FROM up JOIN places p ON p.id = up.above
+        )
+        SELECT id, parent_id, kind, name, access_note, path FROM up WHERE above IS NULL";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)
+}
+
+/// The place and everything in it.
+pub async fn places_within(db: &Db, id: i64) -> sqlx::Result<Vec<i64>> {
+    const SQL: &str = "WITH RECURSIVE down (id) AS (
+            SELECT id FROM places WHERE id = $1
+            UNION
+            SELECT p.id FROM places p JOIN down ON p.parent_id = down.id
+        )
+        SELECT id FROM down";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(id).fetch_all(pool).await)
+}
+
+/// The machines that have a job open.
+pub async fn with_open_jobs(db: &Db) -> sqlx::Result<Vec<Machine>> {
+    const SQL: &str = machine_sql!(
+        "WHERE id IN (SELECT machine_id FROM jobs WHERE state IN ('reported', 'planned',
+            'handed_out', 'isolated', 'on_test', 'back_in_service', 'held', 'test_owed'))"
+    );
+    let rows: Vec<MachineRow> = on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?;
+    rows.into_iter().map(Machine::try_from).collect()
+}
+
+/// What the list of machines is narrowed down to; empty or zero for all.
+#[derive(Clone, Debug, Default)]
+pub struct Narrow {
+    pub kind: String,
+    pub criticality: String,
+    /// The place and everything in it.
+    pub place: i64,
+    /// In small letters: the list goes on behind this tag.
+    pub after: String,
+}
+
+/// A page of machines by tag.
+pub async fn page(db: &Db, narrow: &Narrow, limit: i64) -> sqlx::Result<Vec<Machine>> {
+    const SQL: &str = machine_sql!(
+        "WHERE lower(tag) > $1 AND ($2 = '' OR kind = $2) AND ($3 = '' OR criticality = $3)
+         ORDER BY lower(tag) LIMIT $4"
+    );
+    const IN_PLACE: &str = machine_sql!(
+        "WHERE lower(tag) > $1 AND ($2 = '' OR kind = $2) AND ($3 = '' OR criticality = $3)
+            AND place_id IN (WITH RECURSIVE down (id) AS (
+                SELECT id FROM places WHERE id = $5
+                UNION
+                SELECT p.id FROM places p JOIN down ON p.parent_id = down.id
+            ) SELECT id FROM down)
+         ORDER BY lower(tag) LIMIT $4"
+    );
+    let rows: Vec<MachineRow> = if narrow.place == 0 {
+        on_db!(db, pool => sqlx::query_as(SQL).bind(&narrow.after).bind(&narrow.kind)
+            .bind(&narrow.criticality).bind(limit).fetch_all(pool).await)?
+    } else {
+        on_db!(db, pool => sqlx::query_as(IN_PLACE).bind(&narrow.after).bind(&narrow.kind)
+            .bind(&narrow.criticality).bind(limit).bind(narrow.place).fetch_all(pool).await)?
+    };
+    rows.into_iter().map(Machine::try_from).collect()
 }
 
 /// The newest isolation sheet of a machine; `None` where none was written.

@@ -2,12 +2,13 @@
 
 use crate::jobs::emergency;
 use crate::state::AppState;
-use crate::{changes, machines, motors, panels, readings};
+use crate::{changes, machines, motors, panels, readings, search};
 use axum::Router;
 use axum::routing::{get, post};
 
 pub fn routes() -> Router<AppState> {
     Router::new()
+        .route("/search", get(search::show))
         .route("/machines", get(machines::list::list))
         .route(
             "/machines/new",
