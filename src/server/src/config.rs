@@ -34,6 +34,11 @@ pub enum Command {
     },
     /// Check configuration, database, clock and disk
     Check,
+    /// Read an archive of everything into an empty shop, on either database
+    Restore {
+        /// The zip, as downloaded from the Shop page
+        file: PathBuf,
+    },
     /// Calculate: one JSON object a line on standard input, one answer a line on standard output
     Figure {
         /// Which calculation, as `motor_branch`
