@@ -104,7 +104,7 @@ impl Snapshot {
 
     /// The last numbers given, by table.
     pub async fn last_numbers(&mut self) -> sqlx::Result<BTreeMap<String, i64>> {
-        const SQLITE: &str = "SELECT name, seq FROM sqlite_sequence WHERE name <> '' ORDER BY name";
+        const SQLITE: &str = "SELECT name, seq FROM sqlite_sequence WHERE seq > 0";
         const POSTGRES: &str = "SELECT CAST(c.relname AS TEXT), s.last_value \
             FROM pg_sequences s JOIN pg_class q ON q.relname = s.sequencename \
             JOIN pg_namespace n ON n.oid = q.relnamespace AND n.nspname = s.schemaname \

@@ -66,7 +66,7 @@ async fn fill_all(
             zip = fill(tx, zip, (table.name, name), columns).await?;
         }
     }
-    for (table, number) in &manifest.last_numbers {
+    for (table, number) in manifest.last_numbers.iter().filter(|(_, n)| **n > 0) {
         if let Some(table) = schema::carried(table) {
             queries::go_on_from(tx, table, *number).await?;
         }

@@ -108,6 +108,10 @@ pub const TABLES: &[Table] = &[
     kept("lock_box_keys", "the keys in each box"),
     kept("box_locks", "personal locks on boxes"),
     kept("permits", "permits of jobs"),
+    kept(
+        "outside_locks",
+        "locks that people from outside put on, made from entries",
+    ),
     kept("report_codes", "the codes by which reporters follow a job"),
     kept("job_procedures", "procedures taken into jobs"),
     kept("job_steps", "their steps, as they read then"),
