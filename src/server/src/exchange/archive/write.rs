@@ -63,10 +63,10 @@ async fn send_all(
     };
     for (table, hidden) in tables::all_kept() {
         let mut columns = queries::columns(db, table.name).await?;
-        describe(&mut readme, table, &columns);
         if secrets == Secrets::LeftOut {
             columns.retain(|column| !hidden.contains(&column.name.as_str()));
         }
+        describe(&mut readme, table, &columns);
         let head = columns.iter().map(|column| column.name.clone()).collect();
         let name = format!("tables/{}.csv", table.name);
         to.send(Piece::Table(name, head)).await.map_err(stopped)?;
