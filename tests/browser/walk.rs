@@ -510,6 +510,7 @@ async fn rooms(supervisor: &Person<'_>) {
         ("43-shop", "/shop"),
         ("44-person", "/shop/people/1"),
         ("45-places", "/shop/places"),
+        ("58-exchange", "/exchange"),
         ("46-machine-edit", "/machines/1/edit"),
         ("47-isolation-sheet", "/machines/1/isolation"),
         ("55-changes", "/changes/machines/1"),

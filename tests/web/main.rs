@@ -1,6 +1,7 @@
 //! The router, driven over a real database: one file per feature, one test per promise.
 
 mod app;
+mod archive;
 mod bench;
 mod changes;
 mod circuit_check;

@@ -37,6 +37,11 @@ pub enum Command {
     Check,
     /// Ask the server of this host whether it is ready; status 0 if so
     Healthy,
+    /// Read an archive of everything into an empty shop, on either database
+    Restore {
+        /// The zip, as downloaded from the Shop page
+        file: PathBuf,
+    },
     /// Calculate: one JSON object a line on standard input, one answer a line on standard output
     Figure {
         /// Which calculation, as `motor_branch`

@@ -11,6 +11,7 @@ pub mod config;
 pub mod db;
 pub mod demo;
 pub mod error;
+pub mod exchange;
 pub mod figure;
 pub mod fit;
 pub mod form;

@@ -7,6 +7,7 @@ use brasstag::people;
 use brasstag::serve::{healthy, logs};
 use brasstag::{check, serve};
 use clap::Parser;
+use std::path::Path;
 use std::process::ExitCode;
 
 #[tokio::main]
@@ -17,6 +18,7 @@ async fn main() -> ExitCode {
         None | Some(Command::Serve) => serve_shop(&cli.settings).await,
         Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
         Some(Command::Person { act }) => person(&cli.settings, &act).await,
+        Some(Command::Restore { file }) => restore(&cli.settings, &file).await,
         Some(Command::Check) => check_all(&cli.settings).await,
         Some(Command::Healthy) => healthy::ask(&cli.settings),
         Some(Command::Figure { topic, list }) => calculate(topic.as_deref(), list),
@@ -46,6 +48,15 @@ async fn person(settings: &Settings, act: &PersonAct) -> Result<(), serve::Failu
     let db = serve::open(settings, FOLDER).await?;
     let cheap = settings.password_cost == "test";
     let said = people::command::run(&db, &Clock::System, act, &typed, cheap).await;
+    db.close().await;
+    println!("{}", said?);
+    Ok(())
+}
+
+async fn restore(settings: &Settings, file: &Path) -> Result<(), serve::Failure> {
+    let folder = serve::folder(settings, FOLDER)?;
+    let db = serve::open(settings, FOLDER).await?;
+    let said = brasstag::exchange::command::restore(&db, &folder, file).await;
     db.close().await;
     println!("{}", said?);
     Ok(())

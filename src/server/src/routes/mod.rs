@@ -1,5 +1,6 @@
 //! One table of routes, in the order of the menu; each file beside this has the pages of its rooms.
 
+mod exchange;
 mod jobs;
 mod preventive;
 mod registers;
@@ -31,6 +32,7 @@ pub fn router(app: AppState) -> Router {
         .merge(shelf::routes())
         .merge(preventive::routes())
         .merge(shop::routes())
+        .merge(exchange::routes())
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages

@@ -1,0 +1,135 @@
+//! Every table of the schema: carried in the archive, or left out and why. A test holds this list
+//! against both databases, so a new table needs its one line here.
+
+/// What becomes of a table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// Carried whole.
+    Kept { secrets: &'static [&'static str] },
+    /// Left out: made anew from other tables, or of no use elsewhere.
+    Left { why: &'static str },
+}
+
+#[derive(Clone, Copy, Debug)]
+pub struct Table {
+    pub name: &'static str,
+    pub part: Part,
+    /// What its rows are, for the readme.
+    pub what: &'static str,
+}
+
+const fn kept(name: &'static str, what: &'static str) -> Table {
+    let part = Part::Kept { secrets: &[] };
+    Table { name, part, what }
+}
+
+/// Carried, with columns that open doors: blank in what people download.
+const fn kept_but(
+    name: &'static str,
+    secrets: &'static [&'static str],
+    what: &'static str,
+) -> Table {
+    let part = Part::Kept { secrets };
+    Table { name, part, what }
+}
+
+const fn left(name: &'static str, why: &'static str) -> Table {
+    let part = Part::Left { why };
+    let what = "";
+    Table { name, part, what }
+}
+
+/// A table stands after those it refers to, where that is possible.
+pub const TABLES: &[Table] = &[
+    kept("shop", "the shop's own settings, one row"),
+    kept_but(
+        "people",
+        &["password_hash"],
+        "people, their roles and authorisations",
+    ),
+    left("sessions", "who is signed in on which device"),
+    kept("audit", "what was changed in the registers, by whom"),
+    kept("places", "sites, buildings, floors, rooms: a tree"),
+    kept("panels", "panels"),
+    kept("circuits", "circuits of panels; facts as JSON"),
+    kept(
+        "motors",
+        "motors by their plate; plate as JSON, each value with how it is known",
+    ),
+    kept(
+        "shelf_motors",
+        "motors the shop holds; price in the smallest unit of money",
+    ),
+    kept("supplier_lists", "lists of motors that could be bought"),
+    kept("supplier_motors", "the motors of those lists"),
+    kept("machines", "machines by tag; facts as JSON"),
+    kept(
+        "machine_notes",
+        "what to know before going to a machine, with its history",
+    ),
+    kept(
+        "machine_documents",
+        "drawings, manuals and other papers of a machine",
+    ),
+    kept(
+        "energy_sources",
+        "what must be isolated, and by which device",
+    ),
+    kept(
+        "isolation_sheets",
+        "the written isolation steps of machines, by revision",
+    ),
+    kept("isolation_sheet_sources", "the sources on each sheet"),
+    kept("procedures", "procedures"),
+    kept("procedure_revisions", "each revision of a procedure"),
+    kept("procedure_steps", "the steps of each revision"),
+    kept("response_targets", "minutes allowed by level"),
+    kept("jobs", "jobs as they stand, made from their entries"),
+    kept(
+        "entries",
+        "everything that happened in jobs; body as JSON; the truth of the record",
+    ),
+    kept("locks", "locks on and off, made from entries"),
+    kept("readings", "readings taken, made from entries"),
+    kept("plans", "preventive plans; rule as JSON"),
+    kept(
+        "due_items",
+        "what fell due under the plans and what became of it",
+    ),
+    kept("meters", "meters of machines"),
+    kept("meter_readings", "what the meters read"),
+    kept("job_spells", "time by person and activity"),
+    kept(
+        "photos",
+        "photos of jobs; sha and thumb name the files in photos/",
+    ),
+    kept("lock_removals", "locks removed for absent owners"),
+    kept("lock_boxes", "lock boxes"),
+    kept("lock_box_keys", "the keys in each box"),
+    kept("box_locks", "personal locks on boxes"),
+    kept("permits", "permits of jobs"),
+    kept(
+        "outside_locks",
+        "locks that people from outside put on, made from entries",
+    ),
+    kept("report_codes", "the codes by which reporters follow a job"),
+    kept("job_procedures", "procedures taken into jobs"),
+    kept("job_steps", "their steps, as they read then"),
+    kept("job_step_answers", "what was answered at each step"),
+    kept("part_conditions", "how each part was found and left"),
+    kept("cause_reviews", "reviews of causes"),
+    kept("follow_ups", "jobs made from other jobs"),
+    kept("temporary_fixes", "temporary fixes and their end"),
+    kept("motor_units", "motors as single pieces, by their number"),
+    kept(
+        "motor_stays",
+        "which piece was on which machine, from when to when",
+    ),
+];
+
+pub fn all_kept() -> impl DoubleEndedIterator<Item = (&'static Table, &'static [&'static str])> {
+    TABLES.iter().filter_map(|table| match table.part {
+        Part::Kept { secrets } => Some((table, secrets)),
+        Part::Left { .. } => None,
+    })
+}
