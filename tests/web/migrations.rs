@@ -87,6 +87,11 @@ async fn each_migration_goes_over_the_rows_of_the_ones_before_it() {
         "SELECT count(*) FROM follow_ups",
         "SELECT count(*) FROM temporary_fixes",
         "SELECT count(*) FROM motor_search WHERE power_w > 0",
+        "SELECT count(*) FROM machine_parts",
+        "SELECT count(*) FROM purchases",
+        "SELECT count(*) FROM warranty_answers",
+        "SELECT count(*) FROM removed_units",
+        "SELECT count(*) FROM alternates",
     ] {
         let rows: i64 = brasstag::on_db!(&db, pool =>
             sqlx::query_scalar(sql).fetch_one(pool).await.expect("a count"));

@@ -38,3 +38,4 @@ pub mod shelf;
 pub mod shop;
 pub mod state;
 pub mod static_files;
+pub mod stores;

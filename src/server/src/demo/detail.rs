@@ -20,6 +20,8 @@ pub struct DetailData {
     answers: Vec<String>,
     /// Part, found, reason, note.
     parts: Vec<[String; 4]>,
+    /// What was taken from the shelf: part and how many.
+    took: Vec<(String, i64)>,
     /// What was rigged, and for how many days.
     temporary: Option<(String, i64)>,
     /// Finding and action of the review of its cause.
@@ -104,6 +106,7 @@ impl Walk<'_> {
         machine: MachineId,
         to: &Person,
     ) -> Result<(), String> {
+        self.take_parts(&data.detail.took, job, to).await?;
         let part = |[part, found, reason, note]: &[String; 4]| PartFound {
             part: part.clone(),
             found: found.clone(),

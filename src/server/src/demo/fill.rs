@@ -1,6 +1,6 @@
 //! Fills an empty database with the demo shop.
 
-use super::{PASSWORD, SIGN_INS, history, plans, queries, registers};
+use super::{PASSWORD, SIGN_INS, history, plans, queries, registers, stores};
 use crate::clock::{Clock, DAY};
 use crate::config::Config;
 use crate::db::Db;
@@ -55,12 +55,14 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     let jobs = history::data()?;
     let mut tx = app_db.begin_write().await.map_err(sql)?;
     let made = registers::fill(&mut tx, now, &zone, supervisor).await?;
+    stores::open(&mut tx, &made, &people, now).await?;
     let by_job = |key: &str, which: usize| jobs.iter().any(|job| job.is_of(key, which));
     crate::procedures::starter::install(&mut tx, now - 400 * DAY)
         .await
         .map_err(sql)?;
     let items = plans::fill(&mut tx, &made, &people, now, &zone, by_job).await?;
     history::fill(&app, &mut tx, &made, &items, &jobs, now).await?;
+    stores::of_jobs(&app, &mut tx, now).await?;
     crate::preventive::make_ahead_in(&mut tx)
         .await
         .map_err(|e| e.to_string())?;

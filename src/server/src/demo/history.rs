@@ -68,7 +68,7 @@ pub fn data() -> Result<Vec<JobData>, String> {
 }
 
 /// The same entry ids for the same moment, so that two demos of one day are alike.
-fn entry_id(at: Millis, count: u64) -> String {
+pub(super) fn entry_id(at: Millis, count: u64) -> String {
     let mut bytes = [0_u8; 10];
     bytes[2..].copy_from_slice(&count.to_be_bytes());
     let millis = u64::try_from(at).unwrap_or(0);

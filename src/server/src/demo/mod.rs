@@ -8,6 +8,7 @@ mod plans;
 mod queries;
 pub mod registers;
 pub mod spec;
+mod stores;
 pub mod suppliers;
 mod tests_taken;
 mod visit;

@@ -2,10 +2,12 @@
 
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
+use crate::jobs::JobId;
 use crate::machines::MachineId;
 use crate::motors::{MotorId, search};
 use crate::panels::CircuitId;
 use crate::people::PersonId;
+use crate::stores::PartId;
 use crate::{on_db, on_tx};
 use time::Date;
 
@@ -86,6 +88,27 @@ pub async fn shelf(
         VALUES ($1, $2, $3, $4)";
     on_tx!(tx, conn => sqlx::query(SQL)
         .bind(motor).bind(bin).bind(held).bind(price).execute(conn).await.map(|_| ()))
+}
+
+/// What lies on the shelf when the history begins is the first movement of each motor.
+pub async fn first_counts(tx: &mut Tx, by: PersonId, at: Millis) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO stock_moves (motor_id, kind, amount, why, person_id, moved_at)
+        SELECT motor_id, 'counted', held * 1000, 'First count', $1, $2 FROM shelf_motors
+        WHERE held > 0";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(by).bind(at).execute(conn).await.map(|_| ()))
+}
+
+pub async fn part_named(tx: &mut Tx, name: &str) -> sqlx::Result<Option<PartId>> {
+    const SQL: &str = "SELECT id FROM parts WHERE name = $1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(name).fetch_optional(conn).await)
+}
+
+/// The open jobs at this machine that can still take something, the newest first.
+pub async fn open_jobs(tx: &mut Tx, tag: &str) -> sqlx::Result<Vec<JobId>> {
+    const SQL: &str = "SELECT j.id FROM jobs j JOIN machines m ON m.id = j.machine_id
+        WHERE m.tag = $1 AND j.state NOT IN ('reported', 'signed_off', 'turned_down', 'joined')
+        ORDER BY j.id DESC";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(tag).fetch_all(conn).await)
 }
 
 pub async fn list(tx: &mut Tx, name: &str, read_on: Date, note: &str) -> sqlx::Result<i64> {
@@ -298,6 +321,14 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM machine_notes",
         "DELETE FROM machine_documents",
         "UPDATE panels SET fed_from_id = NULL",
+        "DELETE FROM alternates",
+        "DELETE FROM removed_units",
+        "DELETE FROM warranty_answers",
+        "DELETE FROM warranties",
+        "DELETE FROM purchases",
+        "DELETE FROM stock_moves",
+        "DELETE FROM machine_parts",
+        "DELETE FROM parts",
         "UPDATE entries SET corrects = NULL",
         "DELETE FROM entries",
         "UPDATE jobs SET joined_to = NULL",

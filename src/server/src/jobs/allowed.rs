@@ -132,6 +132,8 @@ pub struct Row {
 
 const ANYBODY: &[Role] = &Role::ALL;
 const WORKERS: &[Role] = &[Role::Technician, Role::Supervisor];
+/// Who takes from the shelf and gives back.
+const SHELF: &[Role] = crate::stores::HANDS;
 const SUPERVISOR: &[Role] = &[Role::Supervisor];
 
 #[rustfmt::skip]
@@ -151,6 +153,10 @@ mod lists {
     pub const PLANNED_ON: &[Stand] = &[
         Planned, HandedOut, Excepted, Isolated, Lifting, OnTest, Failed, TestOwed, BackInService,
         Finished, SignedOff, Held,
+    ];
+    pub const PLANNED_ON_THE_WAY: &[Stand] = &[
+        Planned, HandedOut, Excepted, Isolated, Lifting, OnTest, Failed, TestOwed, BackInService,
+        Finished, Held,
     ];
     pub const HANDED_ON: &[Stand] = &[
         HandedOut, Excepted, Isolated, Lifting, OnTest, Failed, TestOwed, BackInService, Finished,
@@ -276,6 +282,11 @@ pub const TABLE: &[Row] = {
         row("follow_up_made", WORKERS, PLANNED_ON, &[]),
         row("temporary", WORKERS, PLANNED_ON, &[]),
         row("temporary_ended", WORKERS, ALL, &[]),
+        // The shelf: what is out comes back whenever that is
+        row("part_issued", SHELF, PLANNED_ON_THE_WAY, &[]),
+        row("part_returned", SHELF, ALL, &[]),
+        row("part_reserved", SHELF, PLANNED_ON_THE_WAY, &[]),
+        row("part_released", SHELF, ALL, &[]),
     ]
 };
 

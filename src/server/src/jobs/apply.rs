@@ -92,7 +92,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
         | Body::PhotoWithdrawn { .. }
         | Body::LockOff { .. } => {}
         Body::WorkDone { .. } => hands(job),
-        Body::Detail(_) => {}
+        Body::Detail(_) | Body::Stores(_) => {}
         Body::Ways(ways) => ways::apply(job, ways, by, at),
         Body::Control(control) => control::apply(job, control),
         Body::JoinedTo { job: other } => {

@@ -5,6 +5,7 @@ pub use super::control::body::Control;
 use super::detail::Detail;
 pub use super::hold_reason::HoldReason;
 use super::priority::{Level, Urgency};
+use super::stores::Stores;
 use super::ways::Ways;
 use crate::clock::Millis;
 use crate::machines::MachineId;
@@ -252,6 +253,9 @@ pub enum Body {
     /// Small work, work on a place, exceptions, an outside firm, acceptance.
     #[serde(untagged)]
     Ways(Ways),
+    /// What is taken from the shelf and given back.
+    #[serde(untagged)]
+    Stores(Stores),
     /// Absent owners, lock boxes, a change of person, permits.
     #[serde(untagged)]
     Control(Control),
@@ -302,6 +306,7 @@ impl Body {
             Body::Photo(_) => "photo",
             Body::PhotoWithdrawn { .. } => "photo_withdrawn",
             Body::Ways(ways) => ways.kind(),
+            Body::Stores(stores) => stores.kind(),
             Body::Control(control) => control.kind(),
             Body::Detail(detail) => detail.kind(),
         }
@@ -347,6 +352,7 @@ impl Body {
             Body::Photo(_) => "Photo",
             Body::PhotoWithdrawn { .. } => "Photo withdrawn",
             Body::Ways(ways) => ways.title(),
+            Body::Stores(stores) => stores.title(),
             Body::Control(control) => control.title(),
             Body::Detail(detail) => detail.title(),
         }

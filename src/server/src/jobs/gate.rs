@@ -7,7 +7,7 @@ use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate};
 use super::priority::Level;
 use super::report_gate::{join_gate, paper_gate};
 use super::ways::gate::OutsideLock;
-use super::{Job, JobId, State, control, detail, needs, spells_form, ways};
+use super::{Job, JobId, State, control, detail, needs, spells_form, stores, ways};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use crate::photos;
@@ -88,6 +88,7 @@ pub struct Surroundings {
     /// Boxes, removed locks and permits.
     pub control: control::Around,
     pub detail: detail::gate::Around,
+    pub stores: stores::gate::Around,
 }
 
 /// May this entry be added to this job now, by this person?
@@ -262,6 +263,7 @@ fn own_words(
                 "The unit was confirmed at the machine already; report another job",
             )
         }
+        Body::Stores(of_shelf) => stores::gate::check(of_shelf, around),
         Body::Detail(detail) => detail::gate::check(job, detail, by, around),
         _ => Ok(()),
     }

@@ -45,6 +45,7 @@ pub mod standing;
 pub mod status;
 pub mod step_page;
 pub mod steps;
+pub mod stores;
 pub mod timeline;
 pub mod today;
 pub mod ways;

@@ -7,7 +7,7 @@ use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite, LockToWrite};
 use super::report_gate::SAME_FAULT;
 use super::ways::Ways;
-use super::{Job, JobId, apply, control, report_code};
+use super::{Job, JobId, apply, control, report_code, stores};
 use crate::clock::Millis;
 use crate::db::{self, Tx};
 use crate::error::AppError;
@@ -281,6 +281,9 @@ async fn surroundings(
     if let Body::Detail(detail) = body {
         around.detail = around_detail(app, tx, job, detail).await?;
     }
+    if let Body::Stores(of_shelf) = body {
+        around.stores = stores::rows::around(tx, job, of_shelf).await?;
+    }
     if let Body::JoinedTo { job: other } = body {
         let found = queries::lock_and_find(tx, *other).await?;
         around.joined_level = found.as_ref().and_then(|other| other.response.level);
@@ -381,7 +384,7 @@ async fn write_rows(
         } => {
             crate::motors::units::fitted(tx, *machine_id, *motor_id, Some(entry_id), now).await?;
             queries::fit_motor(tx, *machine_id, *motor_id).await?;
-            queries::take_from_shelf(tx, *motor_id).await?;
+            stores::rows::fitted(tx, job, entry_id, *motor_id, person.id, now).await?;
         }
         Body::Control(control) => {
             control::rows::write(tx, job, entry_id, control, person.id, now).await?;
@@ -394,6 +397,9 @@ async fn write_rows(
         }
         Body::Detail(detail) => {
             queries::insert_detail(tx, job, entry_id, detail, person.id, now).await?;
+        }
+        Body::Stores(of_shelf) => {
+            stores::rows::write(tx, job, entry_id, of_shelf, person.id, now).await?;
         }
         Body::TimeSpent { .. } => queries::insert_spell(tx, entry_id, job.id, body).await?,
         Body::TimeWithdrawn { of, .. } => queries::withdraw_spell(tx, of, entry_id).await?,

@@ -4,7 +4,7 @@ use super::body::{Body, HoldReason, LiveTest, Reading};
 use super::detail;
 use super::priority::Urgency;
 use super::queries::Entry;
-use super::{control, spells};
+use super::{control, spells, stores};
 use crate::clock::{Zone, date_words};
 use crate::people::Person;
 use crate::photos;
@@ -347,6 +347,7 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             minutes.map(|m| format!("{:.1} h of work", m as f64 / 60.0)),
         ],
         Body::PrioritySet { level, reason } => vec![said(level.words(), reason)],
+        Body::Stores(of_shelf) => stores::lines::facts(of_shelf),
         Body::Control(control) => control::lines::facts(control, name, zone),
         Body::Ways(ways) => super::ways::lines::facts(ways),
         Body::Detail(detail) => detail::facts::of(detail),

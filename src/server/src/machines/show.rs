@@ -18,6 +18,7 @@ use crate::people::{CurrentUser, Role};
 use crate::photos::{self, shown::Shown};
 use crate::rows::words_of;
 use crate::state::AppState;
+use crate::stores::{self, queries::ListLine};
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
@@ -47,6 +48,7 @@ struct ShowPage {
     photos: Vec<Shown>,
     parts: Vec<PartRow>,
     fixes: Vec<FixShown>,
+    parts_list: Vec<ListLine>,
     today: Date,
     zone: Zone,
     may_edit: bool,
@@ -167,6 +169,7 @@ pub async fn show(
             .into_iter()
             .filter(|shown| shown.fix.machine_id == Some(machine.id))
             .collect(),
+        parts_list: stores::queries::machine_list(&app.db, machine.id).await?,
         facts: facts::lines(&machine.facts, units),
         motors: motors.into_iter().flatten().collect(),
         stays: motors::units::queries::of_machine(&app.db, machine.id).await?,

@@ -1,7 +1,7 @@
 //! Shelf, fit, circuit check and Bench.
 
 use crate::state::AppState;
-use crate::{bench, circuit_check, figure, fit, shelf};
+use crate::{bench, circuit_check, figure, fit, jobs, shelf, stores};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -26,6 +26,7 @@ pub fn routes() -> Router<AppState> {
         )
         .route("/find", get(fit::find::show))
         .route("/find/compare", get(fit::find::compare::show))
+        .merge(stores_routes())
         .route("/jobs/{id}/fit", get(fit::list))
         .route("/jobs/{id}/fit/{motor}", get(fit::show).post(fit::choose))
         .route(
@@ -37,4 +38,35 @@ pub fn routes() -> Router<AppState> {
         .route("/bench/{name}", get(bench::show))
         .route("/api/figure", get(figure::api::list))
         .route("/api/figure/{topic}", post(figure::api::answer))
+}
+
+/// Parts, their movements and lists.
+fn stores_routes() -> Router<AppState> {
+    use jobs::stores::page as of_job;
+    use stores::{machine_list, moves, parts};
+    Router::new()
+        .route("/shelf/parts", get(parts::list))
+        .route("/shelf/parts/new", get(parts::new).post(parts::create))
+        .route("/shelf/parts/{id}", get(parts::show))
+        .route(
+            "/shelf/parts/{id}/edit",
+            get(parts::edit).post(parts::update),
+        )
+        .route("/shelf/parts/{id}/receive", post(moves::receive))
+        .route("/shelf/parts/{id}/count", post(moves::count))
+        .route("/shelf/parts/{id}/scrap", post(moves::scrap))
+        .route(
+            "/machines/{id}/parts",
+            get(machine_list::show).post(machine_list::add),
+        )
+        .route(
+            "/machines/{id}/parts/{line}/remove",
+            post(machine_list::remove),
+        )
+        .route("/jobs/{id}/stores", get(of_job::show))
+        .route("/jobs/{id}/stores/issue", post(of_job::issue))
+        .route("/jobs/{id}/stores/return", post(of_job::give_back))
+        .route("/jobs/{id}/stores/keep", post(of_job::keep))
+        .route("/jobs/{id}/stores/release", post(of_job::release))
+        .route("/jobs/{id}/stores/count", post(of_job::count))
 }

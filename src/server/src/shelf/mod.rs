@@ -11,6 +11,7 @@ use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::{self, MotorId};
 use crate::people::{CurrentUser, Role};
 use crate::state::AppState;
+use crate::stores;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -93,6 +94,8 @@ pub async fn create(
     let id = queries::insert_motor(&mut tx, &change, &written(&change)?).await?;
     let bin = change.bin.as_deref().unwrap_or("");
     queries::shelve(&mut tx, id, bin, change.held, change.price).await?;
+    let now = app.clock.now();
+    stores::queries::note_first_count(&mut tx, id, change.held, Some(user.id()), now).await?;
     let detail = json!({ "name": change.name, "bin": bin, "held": change.held });
     let thing = ("motors", id.0);
     audit(
@@ -158,6 +161,10 @@ pub async fn update(
     }
     if let Some(bin) = &change.bin {
         queries::shelve(&mut tx, motor.id, bin, change.held, change.price).await?;
+        if !on_shelf {
+            let (by, now) = (Some(user.id()), app.clock.now());
+            stores::queries::note_first_count(&mut tx, motor.id, change.held, by, now).await?;
+        }
     }
     let was = json!({ "name": motor.name, "plate": motor.plate, "made": motor.made });
     let is = json!({ "name": change.name, "plate": change.plate, "made": change.made });
@@ -196,7 +203,12 @@ pub async fn count(
     let was = queries::lock_count(&mut tx, id)
         .await?
         .ok_or(AppError::NotFound)?;
-    queries::set_count(&mut tx, id, held).await?;
+    let difference = stores::amount::Amount((held - was) * 1000);
+    let item = stores::Item::Motor(id);
+    let mut moved = stores::queries::Move::new(item, "counted", difference, app.clock.now());
+    moved.why = &reason;
+    moved.person = Some(user.id());
+    stores::queries::insert_move(&mut tx, &moved).await?;
     let detail = json!({ "was": was, "is": held, "reason": reason });
     let thing = ("shelf_motors", id.0);
     audit(

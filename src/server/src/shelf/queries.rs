@@ -208,11 +208,6 @@ pub async fn lock_count(tx: &mut Tx, id: MotorId) -> sqlx::Result<Option<i64>> {
     on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(id).fetch_optional(conn).await)
 }
 
-pub async fn set_count(tx: &mut Tx, id: MotorId, held: i64) -> sqlx::Result<()> {
-    const SQL: &str = "UPDATE shelf_motors SET held = $2 WHERE motor_id = $1";
-    on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(held).execute(conn).await.map(|_| ()))
-}
-
 pub async fn insert_list(tx: &mut Tx, new: &NewList) -> sqlx::Result<i64> {
     const SQL: &str = "INSERT INTO supplier_lists (name, read_on, note) VALUES ($1, $2, $3)
         RETURNING id";

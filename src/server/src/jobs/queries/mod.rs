@@ -348,13 +348,6 @@ pub async fn fit_motor(tx: &mut Tx, machine: MachineId, motor_id: MotorId) -> sq
         .map(|_| ()))
 }
 
-/// One of the motor leaves the shelf, where there is one.
-pub async fn take_from_shelf(tx: &mut Tx, motor_id: MotorId) -> sqlx::Result<()> {
-    const SQL: &str = "UPDATE shelf_motors SET held = held - 1, version = version + 1
-        WHERE motor_id = $1 AND held > 0";
-    on_tx!(tx, conn => sqlx::query(SQL).bind(motor_id).execute(conn).await.map(|_| ()))
-}
-
 /// A due item is done with its job.
 pub async fn close_due_item(
     tx: &mut Tx,

@@ -1,0 +1,7 @@
+//! The stores in the database.
+
+mod moves;
+mod parts;
+
+pub use moves::*;
+pub use parts::*;
