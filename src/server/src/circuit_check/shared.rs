@@ -23,8 +23,8 @@ pub async fn for_machine(
 ) -> sqlx::Result<Circuit> {
     let mut facts = circuit.facts.clone();
     let mut others = facts.other_motors.clone();
-    for other in machines::queries::list(db).await? {
-        if other.circuit_id != Some(circuit.id) || other.id == machine.id {
+    for other in machines::queries::fed_by(db, circuit.id).await? {
+        if other.id == machine.id {
             continue;
         }
         if other.retired_on.is_some() {
