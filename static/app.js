@@ -27,3 +27,24 @@ for (const button of document.querySelectorAll("button.print")) {
 
 // After a refusal the list of problems is where reading goes on.
 document.querySelector(".problems")?.focus();
+
+// A plate typed as it reads is put into its fields at once; without this the button does it.
+for (const entry of document.querySelectorAll(".plate-entry")) {
+  const text = entry.querySelector("textarea");
+  const into = entry.querySelector(".plate-fields");
+  let waiting;
+  let asked = 0;
+  text.addEventListener("input", () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(async () => {
+      const number = (asked += 1);
+      const fields = new URLSearchParams();
+      for (const [name, value] of new FormData(text.form)) {
+        if (typeof value === "string") fields.append(name, value);
+      }
+      fields.set("read_plate", entry.dataset.prefix);
+      const answer = await fetch(entry.dataset.read, { method: "POST", body: fields });
+      if (answer.ok && number === asked) into.innerHTML = await answer.text();
+    }, 500);
+  });
+}

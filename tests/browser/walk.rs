@@ -521,6 +521,8 @@ async fn rooms(supervisor: &Person<'_>) {
         ("55-changes", "/changes/machines/1"),
         ("56-unit", "/motors/units/1"),
         ("57-another-motor", "/machines/1/motors/another"),
+        ("58-schedule", "/panels/1/schedule"),
+        ("59-panel-check", "/panels/1/check"),
         ("54-readings", "/machines/1/readings"),
         ("48-isolation-edit", "/machines/1/isolation/edit"),
     ] {

@@ -54,7 +54,15 @@ async fn a_technician_marks_a_label_wrong_and_every_machine_of_the_panel_warns()
         );
     }
     let stale = visit
-        .submit(page, post, &[("version", "1"), ("label", "right")])
+        .submit(
+            page,
+            post,
+            &[
+                ("version", "1"),
+                ("label", "right"),
+                ("proved_how", "Breaker off, fan dead"),
+            ],
+        )
         .await;
     assert_eq!(stale.status, StatusCode::CONFLICT);
     let auditor = app.sign_in("auditor").await;

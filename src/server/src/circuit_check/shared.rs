@@ -24,7 +24,10 @@ pub async fn for_machine(
     let mut facts = circuit.facts.clone();
     let mut others = facts.other_motors.clone();
     for other in machines::queries::fed_by(db, circuit.id).await? {
-        if other.id == machine.id || other.retired_on.is_some() {
+        if other.id == machine.id {
+            continue;
+        }
+        if other.retired_on.is_some() {
             continue;
         }
         let motor = match other.fitted_motor_id {

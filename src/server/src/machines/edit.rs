@@ -10,7 +10,7 @@ use crate::db::{self, Tx};
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::plate_form::{PlateGroup, PlateInput};
-use crate::motors::{self, Motor, MotorId};
+use crate::motors::{self, Motor, MotorId, plate_read};
 use crate::page::{Layout, Page};
 use crate::panels;
 use crate::people::{CurrentUser, Role};
@@ -35,6 +35,8 @@ struct EditPage {
     facts: Vec<facts::FormGroup>,
     fitted: Vec<PlateGroup>,
     design: Vec<PlateGroup>,
+    fitted_read: plate_read::Shown,
+    design_read: plate_read::Shown,
 }
 
 impl EditPage {
@@ -68,6 +70,8 @@ impl EditPage {
             facts: facts::groups(&input.0, units, &errors),
             fitted: plate("fitted_"),
             design: plate("design_"),
+            fitted_read: plate_read::Shown::of(&input.0, "fitted_", units, &errors),
+            design_read: plate_read::Shown::of(&input.0, "design_", units, &errors),
             machine,
             input,
             errors,
@@ -115,11 +119,16 @@ pub async fn create(
     user.require(&[Role::Supervisor])?;
     let input = MachineInput::from_fields(&fields);
     let lists = lists(&app).await?;
+    if let Some(read) = plate_read::pressed(&input.0, app.units()) {
+        let (input, errors) = (MachineInput(read), FieldErrors::default());
+        return Ok(EditPage::new(&app, &user, None, input, errors, &lists).into_response());
+    }
     let refused = |errors| {
         let page = EditPage::new(&app, &user, None, input.clone(), errors, &lists);
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
-    let new = match input.parse(app.units(), &lists, app.today()) {
+    let parsed = input.parse(app.units(), &lists, app.today());
+    let new = match parsed.and_then(|new| asked(&input, new, [None, None])) {
         Ok(new) => new,
         Err(errors) => return refused(errors),
     };
@@ -158,6 +167,11 @@ pub async fn update(
     let machine = find_machine(&app, id).await?;
     let input = MachineInput::from_fields(&fields);
     let lists = lists(&app).await?;
+    if let Some(read) = plate_read::pressed(&input.0, app.units()) {
+        let (input, errors) = (MachineInput(read), FieldErrors::default());
+        let page = EditPage::new(&app, &user, Some(machine), input, errors, &lists);
+        return Ok(page.into_response());
+    }
     let refused = |errors| {
         let page = EditPage::new(
             &app,
@@ -169,7 +183,12 @@ pub async fn update(
         );
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
-    let new = match input.parse(app.units(), &lists, app.today()) {
+    let recorded = [
+        motor(&app, machine.fitted_motor_id).await?,
+        motor(&app, machine.design_motor_id).await?,
+    ];
+    let parsed = input.parse(app.units(), &lists, app.today());
+    let new = match parsed.and_then(|new| asked(&input, new, recorded)) {
         Ok(new) if proof_is_of_another_circuit(&machine, &new) => {
             let message = "The circuit was changed: prove the feed again, or clear date and name";
             return refused(FieldErrors::of("feed_proved_on", message));
@@ -203,6 +222,25 @@ pub async fn update(
     .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{id}"))).into_response())
+}
+
+/// Plates that cannot be true as they stand are asked about before they are kept.
+fn asked(
+    input: &MachineInput,
+    new: NewMachine,
+    [fitted, design]: [Option<Motor>; 2],
+) -> Result<NewMachine, FieldErrors> {
+    let mut errors = FieldErrors::default();
+    for (prefix, typed, recorded) in [
+        ("fitted_", &new.fitted, fitted),
+        ("design_", &new.design, design),
+    ] {
+        if let Some(typed) = typed {
+            let recorded = recorded.as_ref().map(|motor| &motor.plate);
+            plate_read::ask(&mut errors, &input.0, prefix, &typed.plate, recorded);
+        }
+    }
+    errors.or(new)
 }
 
 /// The date and name that stand were proved on the circuit that was there before.

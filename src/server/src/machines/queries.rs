@@ -231,6 +231,16 @@ pub async fn fed_by(db: &Db, circuit: CircuitId) -> sqlx::Result<Vec<Machine>> {
     rows.into_iter().map(Machine::try_from).collect()
 }
 
+/// The machines on any circuit of a panel.
+pub async fn fed_by_panel(db: &Db, panel: i64) -> sqlx::Result<Vec<Machine>> {
+    const SQL: &str = machine_sql!(
+        "WHERE circuit_id IN (SELECT c.id FROM circuits c WHERE c.panel_id = $1) ORDER BY tag"
+    );
+    let rows: Vec<MachineRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(panel).fetch_all(pool).await)?;
+    rows.into_iter().map(Machine::try_from).collect()
+}
+
 /// Claims the machine for a change; `false` where somebody changed it since `version`.
 pub async fn claim(tx: &mut Tx, id: MachineId, version: i64) -> sqlx::Result<bool> {
     const SQL: &str = "UPDATE machines SET version = version + 1

@@ -1,6 +1,9 @@
 //! Motors: on machines, on the shelf and on suppliers' lists.
 
 pub mod plate_form;
+pub mod plate_more;
+pub mod plate_read;
+pub mod plate_said;
 pub mod plate_show;
 pub mod plate_words;
 pub mod queries;

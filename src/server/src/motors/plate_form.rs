@@ -3,14 +3,14 @@
 //! Blank is not known; blank with `unreadable` was looked at and cannot be read. A form may hold
 //! several plates, kept apart by a prefix: `fitted_power` and `fitted_power_how`.
 
+use super::plate_said::said;
 use super::plate_words::{GROUPS, HOWS};
 use crate::form::{FieldErrors, Fields};
 use crate::measure;
-use crate::rows::{Row, Typed, chosen, small_count, word, yes_no, yes_no_word};
+use crate::rows::{Row, Typed, chosen, small_count, yes_no};
 use crate::shop::Units;
 use calc::plate::{Direction, Field, How, Plate, Rotation, SeenFrom};
-use calc::units::{Amps, Celsius, Hertz, Microfarads, Millimetres, Rpm, Volts, Watts};
-use serde::Serialize;
+use calc::units::{Amps, Celsius, Hertz, Microfarads, Millimetres, Rpm, Volts};
 use serde::de::DeserializeOwned;
 
 /// What was typed into the fields of one plate, all strings.
@@ -120,7 +120,7 @@ impl PlateInput {
             efficiency: r.field("efficiency", efficiency),
             power_factor: r.field("power_factor", power_factor),
             hazardous_listing: r.text("hazardous_listing"),
-            ..Plate::default()
+            more: super::plate_more::read(&mut r),
         };
         r.errors.or(plate)
     }
@@ -149,13 +149,17 @@ impl PlateInput {
     }
 }
 
-struct PlateReader<'a> {
+pub(super) struct PlateReader<'a> {
     input: &'a PlateInput,
     errors: FieldErrors,
 }
 
 impl PlateReader<'_> {
-    fn field<T>(&mut self, name: &str, read: impl FnOnce(&str) -> Result<T, String>) -> Field<T> {
+    pub(super) fn field<T>(
+        &mut self,
+        name: &str,
+        read: impl FnOnce(&str) -> Result<T, String>,
+    ) -> Field<T> {
         let name = format!("{}{name}", self.input.prefix);
         let text = self.input.typed.get(&name);
         let how = self.input.typed.get(&format!("{name}_how"));
@@ -188,7 +192,7 @@ impl PlateReader<'_> {
         self.field(name, chosen)
     }
 
-    fn text(&mut self, name: &str) -> Field<String> {
+    pub(super) fn text(&mut self, name: &str) -> Field<String> {
         self.field(name, |text| Ok(text.to_owned()))
     }
 
@@ -196,7 +200,7 @@ impl PlateReader<'_> {
         self.field(name, |text| measure::length(text, units))
     }
 
-    fn list<T>(
+    pub(super) fn list<T>(
         &mut self,
         name: &str,
         units: &[&str],
@@ -251,7 +255,7 @@ fn rotation(word: &str) -> Result<Rotation, String> {
     })
 }
 
-fn rotation_word(rotation: &Rotation) -> String {
+pub(super) fn rotation_word(rotation: &Rotation) -> String {
     let direction = match rotation.direction {
         Direction::Clockwise => "cw",
         Direction::CounterClockwise => "ccw",
@@ -297,98 +301,4 @@ fn power_factor(text: &str) -> Result<f64, String> {
         n if n <= 100.0 => Ok(n / 100.0),
         _ => Err(message.to_owned()),
     }
-}
-
-/// One field in words: for a form as typed (`shown` false), for reading in trade words.
-pub(super) struct Said {
-    pub name: &'static str,
-    pub text: String,
-    pub how: &'static str,
-}
-
-fn how_word<T>(field: &Field<T>) -> &'static str {
-    match field {
-        Field::Unknown => "",
-        Field::Unreadable => "unreadable",
-        Field::Known { how, .. } => match how {
-            How::Read => "read",
-            How::Measured => "measured",
-            How::OldRecord => "old_record",
-            How::Assumed => "assumed",
-        },
-    }
-}
-
-fn say<T>(name: &'static str, field: &Field<T>, words: impl Fn(&T) -> String) -> Said {
-    Said {
-        name,
-        text: field.value().map(words).unwrap_or_default(),
-        how: how_word(field),
-    }
-}
-
-fn say_choice<T: Serialize + Copy>(name: &'static str, field: &Field<T>) -> Said {
-    say(name, field, |value| word(*value))
-}
-
-pub(super) fn said(plate: &Plate, units: Units, shown: bool) -> Vec<Said> {
-    let power = |w: &Watts| match shown {
-        true => measure::power_words(*w, units),
-        false => measure::power_typed(*w, units),
-    };
-    let length = |l: &Millimetres| match shown {
-        true => measure::length_words(*l, units),
-        false => measure::length_typed(*l, units),
-    };
-    let yes = |yes: &bool| yes_no_word(*yes);
-    vec![
-        say("power", &plate.power, power),
-        say("volts", &plate.volts, |v| {
-            measure::joined(v.iter().map(|v| v.0))
-        }),
-        say("amps", &plate.amps, |v| {
-            measure::joined(v.iter().map(|v| v.0))
-        }),
-        say("phases", &plate.phases, u8::to_string),
-        say("frequency", &plate.frequency, |v| {
-            measure::joined(v.iter().map(|v| v.0))
-        }),
-        say("speeds", &plate.speeds, |v| {
-            measure::joined(v.iter().map(|v| v.0))
-        }),
-        say_choice("motor_type", &plate.motor_type),
-        say("rotation", &plate.rotation, rotation_word),
-        say("frame", &plate.frame, String::clone),
-        say_choice("mount", &plate.mount),
-        say("shaft_diameter", &plate.shaft_diameter, length),
-        say("shaft_length", &plate.shaft_length, length),
-        say_choice("shaft_form", &plate.shaft_form),
-        say("double_shaft", &plate.double_shaft, yes),
-        say("bolt_circle", &plate.bolt_circle, length),
-        say("stud_count", &plate.stud_count, u8::to_string),
-        say("stud_length", &plate.stud_length, length),
-        say("stud_thread", &plate.stud_thread, String::clone),
-        say_choice("stud_end", &plate.stud_end),
-        say("body_diameter", &plate.body_diameter, length),
-        say("body_length", &plate.body_length, length),
-        say_choice("position", &plate.position),
-        say_choice("enclosure", &plate.enclosure),
-        say("ambient", &plate.ambient, |c| c.0.to_string()),
-        say_choice("insulation", &plate.insulation),
-        say("rise", &plate.rise, |c| c.0.to_string()),
-        say_choice("duty", &plate.duty),
-        say("service_factor", &plate.service_factor, f64::to_string),
-        say_choice("protection", &plate.protection),
-        say_choice("bearing", &plate.bearing),
-        say("capacitor", &plate.capacitor, |c| c.0.to_string()),
-        say("capacitor_volts", &plate.capacitor_volts, |v| {
-            v.0.to_string()
-        }),
-        say("capacitor_included", &plate.capacitor_included, yes),
-        say("speed_control", &plate.speed_control, yes),
-        say("code_letter", &plate.code_letter, char::to_string),
-        say("efficiency", &plate.efficiency, f64::to_string),
-        say("power_factor", &plate.power_factor, f64::to_string),
-        say("hazardous_listing", &plate.hazardous_listing, String::clone),
-    ]
 }

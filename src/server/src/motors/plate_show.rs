@@ -1,6 +1,6 @@
 //! A motor plate for reading: every field a line, with how its value is known.
 
-use super::plate_form::said;
+use super::plate_said::said;
 use super::plate_words::{GROUPS, HOWS};
 use crate::rows::{Takes, words_of};
 use crate::shop::Units;

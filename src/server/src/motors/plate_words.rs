@@ -220,4 +220,5 @@ pub const GROUPS: &[Group] = &[
             ),
         ],
     ),
+    ("Other marks", super::plate_more::ASKS),
 ];

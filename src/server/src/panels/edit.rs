@@ -3,7 +3,7 @@
 use super::form::{ASKS, CircuitInput, NewCircuit};
 use super::queries::{NewPanel, Panel};
 use super::show::{find_circuit, find_panel};
-use super::{PanelCircuit, queries};
+use super::{CircuitId, PanelCircuit, queries};
 use crate::audit::audit;
 use crate::db;
 use crate::error::AppError;
@@ -27,11 +27,16 @@ pub struct PanelInput {
     pub place_id: String,
     pub supply: String,
     pub note: String,
+    pub fed_from: String,
     pub version: i64,
 }
 
 impl PanelInput {
-    fn parse(&self, places: &[(String, String)]) -> Result<NewPanel, FieldErrors> {
+    fn parse(
+        &self,
+        places: &[(String, String)],
+        circuits: &[(String, String)],
+    ) -> Result<NewPanel, FieldErrors> {
         let mut errors = FieldErrors::default();
         let name = required(&self.name, "Enter the panel's name as marked");
         let name = errors.take("name", name);
@@ -46,7 +51,15 @@ impl PanelInput {
             "place_id",
             place_id.ok_or("Choose where it hangs".to_owned()),
         );
+        let fed_from = circuits.iter().find(|(id, _)| *id == self.fed_from);
+        if fed_from.is_none() && !self.fed_from.is_empty() {
+            errors.add(
+                "fed_from",
+                "Choose a circuit of another panel that this one does not feed",
+            );
+        }
         errors.or(NewPanel {
+            fed_from_id: fed_from.and_then(|(id, _)| id.parse().ok()).map(CircuitId),
             name,
             place_id,
             supply,
@@ -63,6 +76,36 @@ struct PanelPage {
     input: PanelInput,
     errors: FieldErrors,
     places: Vec<(String, String)>,
+    circuits: Vec<(String, String)>,
+}
+
+/// Circuits that may feed a panel: none of its own, and none of a panel that it feeds.
+async fn feeders(app: &AppState, panel: Option<i64>) -> Result<Vec<(String, String)>, AppError> {
+    let panels = queries::panels(&app.db).await?;
+    let circuits = queries::all_circuits(&app.db).await?;
+    let above = |of: i64| {
+        let feeder = panels.iter().find(|p| p.id == of)?.fed_from_id?;
+        circuits.iter().find(|c| c.id == feeder).map(|c| c.panel_id)
+    };
+    let below = |of: i64| {
+        let mut at = Some(of);
+        for _ in 0..=panels.len() {
+            match at {
+                None => return false,
+                Some(id) if Some(id) == panel => return true,
+                Some(id) => at = above(id),
+            }
+        }
+        true
+    };
+    Ok(circuits
+        .iter()
+        .filter(|circuit| !below(circuit.panel_id))
+        .map(|circuit| {
+            let words = format!("{}: {}", circuit.words(), circuit.label_read);
+            (circuit.id.0.to_string(), words)
+        })
+        .collect())
 }
 
 async fn places(app: &AppState) -> Result<Vec<(String, String)>, AppError> {
@@ -88,6 +131,7 @@ pub async fn new_panel(
     let (input, errors) = (PanelInput::default(), FieldErrors::default());
     let places = places(&app).await?;
     Ok(Page(PanelPage {
+        circuits: feeders(&app, None).await?,
         layout: layout(&app, &user),
         panel: None,
         input,
@@ -109,9 +153,13 @@ pub async fn edit_panel(
         place_id: panel.place_id.to_string(),
         supply: panel.supply.clone(),
         note: panel.note.clone(),
+        fed_from: panel
+            .fed_from_id
+            .map_or_else(String::new, |id| id.0.to_string()),
         version: panel.version,
     };
     let page = PanelPage {
+        circuits: feeders(&app, Some(id)).await?,
         layout: layout(&app, &user),
         panel: Some(panel),
         input,
@@ -147,7 +195,8 @@ async fn save_panel(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let places = places(&app).await?;
-    let parsed = input.parse(&places);
+    let circuits = feeders(&app, panel.as_ref().map(|panel| panel.id)).await?;
+    let parsed = input.parse(&places, &circuits);
     let version = input.version;
     let refused = |panel, errors| {
         let page = PanelPage {
@@ -156,6 +205,7 @@ async fn save_panel(
             input,
             errors,
             places,
+            circuits,
         };
         Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(page)).into_response())
     };
@@ -178,7 +228,9 @@ async fn save_panel(
     };
     let act = if panel.is_some() { "change" } else { "add" };
     let detail = json!({ "name": new.name, "place": new.place_id, "supply": new.supply,
-        "was": panel.map(|p| json!({ "name": p.name, "place": p.place_id, "supply": p.supply })) });
+        "note": new.note, "fed from": new.fed_from_id,
+        "was": panel.map(|p| json!({ "name": p.name, "place": p.place_id, "supply": p.supply,
+            "note": p.note, "fed from": p.fed_from_id })) });
     audit(
         &mut tx,
         app.clock.now(),
@@ -306,8 +358,11 @@ async fn save_circuit(
     };
     let act = if circuit.is_some() { "change" } else { "add" };
     let detail = json!({ "number": new.number, "label": new.label_read, "facts": new.facts,
+        "label wrong": new.label_wrong, "note on the label": new.label_note,
+        "insulation mark": new.wire_type, "raceway": new.raceway, "feeds": new.feeds,
         "was": circuit.map(|c| json!({ "number": c.number, "label": c.label_read,
-            "facts": c.facts })) });
+            "facts": c.facts, "label wrong": c.label_wrong, "note on the label": c.label_note,
+            "insulation mark": c.wire_type, "raceway": c.raceway, "feeds": c.feeds })) });
     audit(
         &mut tx,
         app.clock.now(),

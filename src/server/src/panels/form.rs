@@ -91,6 +91,9 @@ pub struct NewCircuit {
     pub label_read: String,
     pub label_wrong: bool,
     pub label_note: String,
+    pub wire_type: String,
+    pub raceway: String,
+    pub feeds: String,
     pub facts: Circuit,
 }
 
@@ -107,6 +110,9 @@ impl CircuitInput {
         t.put("number", &circuit.number);
         t.put("label_read", &circuit.label_read);
         t.put("label_note", &circuit.label_note);
+        t.put("wire_type", &circuit.wire_type);
+        t.put("raceway", &circuit.raceway);
+        t.put("feeds", &circuit.feeds);
         if circuit.label_wrong {
             t.put("label_wrong", "yes");
         }
@@ -132,6 +138,9 @@ impl CircuitInput {
             label_read,
             label_wrong: !self.get("label_wrong").is_empty(),
             label_note: self.get("label_note").to_owned(),
+            wire_type: self.get("wire_type").to_owned(),
+            raceway: self.get("raceway").to_owned(),
+            feeds: self.get("feeds").to_owned(),
             facts,
         })
     }

@@ -4,6 +4,7 @@ use super::form::NewCircuit;
 use super::{CircuitId, PanelCircuit};
 use crate::db::{Db, Tx};
 use crate::{on_db, on_tx};
+use time::Date;
 
 #[derive(sqlx::FromRow)]
 struct CircuitRow {
@@ -14,6 +15,12 @@ struct CircuitRow {
     label_read: String,
     label_wrong: bool,
     label_note: String,
+    label_proved_on: Option<Date>,
+    label_proved_by: String,
+    label_proved_how: String,
+    wire_type: String,
+    raceway: String,
+    feeds: String,
     facts: String,
     version: i64,
 }
@@ -31,6 +38,12 @@ impl TryFrom<CircuitRow> for PanelCircuit {
             label_read: row.label_read,
             label_wrong: row.label_wrong,
             label_note: row.label_note,
+            label_proved_on: row.label_proved_on,
+            label_proved_by: row.label_proved_by,
+            label_proved_how: row.label_proved_how,
+            wire_type: row.wire_type,
+            raceway: row.raceway,
+            feeds: row.feeds,
             version: row.version,
         })
     }
@@ -40,7 +53,8 @@ macro_rules! circuit_sql {
     ($rest:literal) => {
         concat!(
             "SELECT c.id, c.panel_id, p.name AS panel, c.number, c.label_read, c.label_wrong, \
-             c.label_note, c.facts, c.version FROM circuits c JOIN panels p ON p.id = c.panel_id ",
+             c.label_note, c.label_proved_on, c.label_proved_by, c.label_proved_how, \
+             c.wire_type, c.raceway, c.feeds, c.facts, c.version FROM circuits c JOIN panels p ON p.id = c.panel_id ",
             $rest
         )
     };
@@ -53,10 +67,13 @@ pub async fn circuit(db: &Db, id: CircuitId) -> sqlx::Result<Option<PanelCircuit
     row.map(PanelCircuit::try_from).transpose()
 }
 
-/// Circuits of the same panel whose label was found wrong and not put right: a caution for every
-/// machine fed from there (common practice).
+/// Circuits of the same panel, and the circuit that feeds it, whose label was found wrong and is not
+/// relabelled and proved: a caution for every machine fed from there (common practice).
 pub async fn wrong_labels(db: &Db, panel: i64) -> sqlx::Result<Vec<PanelCircuit>> {
-    const SQL: &str = circuit_sql!("WHERE c.panel_id = $1 AND c.label_wrong ORDER BY c.id");
+    const SQL: &str = circuit_sql!(
+        "WHERE c.label_wrong AND (c.panel_id = $1
+            OR c.id = (SELECT fed_from_id FROM panels WHERE id = $1)) ORDER BY c.id"
+    );
     let rows: Vec<CircuitRow> =
         on_db!(db, pool => sqlx::query_as(SQL).bind(panel).fetch_all(pool).await)?;
     rows.into_iter().map(PanelCircuit::try_from).collect()
@@ -78,16 +95,20 @@ pub struct Panel {
     /// As written on it: `208Y/120 V three-phase`.
     pub supply: String,
     pub note: String,
+    /// The circuit of another panel that feeds this one; `None`: not known, or fed by the utility.
+    pub fed_from_id: Option<CircuitId>,
     pub version: i64,
 }
 
 pub async fn panels(db: &Db) -> sqlx::Result<Vec<Panel>> {
-    const SQL: &str = "SELECT id, name, place_id, supply, note, version FROM panels ORDER BY name";
+    const SQL: &str = "SELECT id, name, place_id, supply, note, fed_from_id, version
+        FROM panels ORDER BY name";
     on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
 }
 
 pub async fn panel(db: &Db, id: i64) -> sqlx::Result<Option<Panel>> {
-    const SQL: &str = "SELECT id, name, place_id, supply, note, version FROM panels WHERE id = $1";
+    const SQL: &str = "SELECT id, name, place_id, supply, note, fed_from_id, version
+        FROM panels WHERE id = $1";
     on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)
 }
 
@@ -106,16 +127,18 @@ pub struct NewPanel {
     pub place_id: i64,
     pub supply: String,
     pub note: String,
+    pub fed_from_id: Option<CircuitId>,
 }
 
 pub async fn insert_panel(tx: &mut Tx, new: &NewPanel) -> sqlx::Result<i64> {
-    const SQL: &str = "INSERT INTO panels (name, place_id, supply, note)
-        VALUES ($1, $2, $3, $4) RETURNING id";
+    const SQL: &str = "INSERT INTO panels (name, place_id, supply, note, fed_from_id)
+        VALUES ($1, $2, $3, $4, $5) RETURNING id";
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(&new.name)
         .bind(new.place_id)
         .bind(&new.supply)
         .bind(&new.note)
+        .bind(new.fed_from_id)
         .fetch_one(conn)
         .await)
 }
@@ -128,7 +151,7 @@ pub async fn update_panel(
     new: &NewPanel,
 ) -> sqlx::Result<bool> {
     const SQL: &str = "UPDATE panels SET name = $3, place_id = $4, supply = $5, note = $6,
-            version = version + 1
+            fed_from_id = $7, version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let updated: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(id)
@@ -137,6 +160,7 @@ pub async fn update_panel(
         .bind(new.place_id)
         .bind(&new.supply)
         .bind(&new.note)
+        .bind(new.fed_from_id)
         .fetch_optional(conn)
         .await)?;
     Ok(updated.is_some())
@@ -144,8 +168,8 @@ pub async fn update_panel(
 
 pub async fn insert_circuit(tx: &mut Tx, panel: i64, new: &NewCircuit) -> sqlx::Result<CircuitId> {
     const SQL: &str = "INSERT INTO circuits (panel_id, number, label_read, label_wrong, label_note,
-            facts)
-        VALUES ($1, $2, $3, $4, $5, $6) RETURNING id";
+            facts, wire_type, raceway, feeds)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) RETURNING id";
     let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(panel)
@@ -154,6 +178,9 @@ pub async fn insert_circuit(tx: &mut Tx, panel: i64, new: &NewCircuit) -> sqlx::
         .bind(new.label_wrong)
         .bind(&new.label_note)
         .bind(&facts)
+        .bind(&new.wire_type)
+        .bind(&new.raceway)
+        .bind(&new.feeds)
         .fetch_one(conn)
         .await)
 }
@@ -166,7 +193,9 @@ pub async fn update_circuit(
     new: &NewCircuit,
 ) -> sqlx::Result<bool> {
     const SQL: &str = "UPDATE circuits SET number = $3, label_read = $4, label_wrong = $5,
-            label_note = $6, facts = $7, version = version + 1
+            label_note = $6, facts = $7, wire_type = $8, raceway = $9, feeds = $10,
+            label_proved_on = CASE WHEN label_read = $4 AND label_wrong = $5 THEN label_proved_on END,
+            version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
     let updated: Option<CircuitId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
@@ -177,27 +206,53 @@ pub async fn update_circuit(
         .bind(new.label_wrong)
         .bind(&new.label_note)
         .bind(&facts)
+        .bind(&new.wire_type)
+        .bind(&new.raceway)
+        .bind(&new.feeds)
         .fetch_optional(conn)
         .await)?;
     Ok(updated.is_some())
 }
 
-/// The label was found wrong, or was put right.
+/// What is noted of a label: found wrong, or as it reads now and who proved it how.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LabelNoted<'a> {
+    pub wrong: bool,
+    pub note: &'a str,
+    pub label_read: &'a str,
+    pub proved_on: Option<Date>,
+    pub proved_by: &'a str,
+    pub proved_how: &'a str,
+}
+
 pub async fn mark_label(
     tx: &mut Tx,
     id: CircuitId,
     version: i64,
-    wrong: bool,
-    note: &str,
+    noted: &LabelNoted<'_>,
 ) -> sqlx::Result<bool> {
-    const SQL: &str = "UPDATE circuits SET label_wrong = $3, label_note = $4, version = version + 1
+    const SQL: &str = "UPDATE circuits SET label_wrong = $3, label_note = $4, label_read = $5,
+            label_proved_on = $6, label_proved_by = $7, label_proved_how = $8,
+            version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let marked: Option<CircuitId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(id)
         .bind(version)
-        .bind(wrong)
-        .bind(note)
+        .bind(noted.wrong)
+        .bind(noted.note)
+        .bind(noted.label_read)
+        .bind(noted.proved_on)
+        .bind(noted.proved_by)
+        .bind(noted.proved_how)
         .fetch_optional(conn)
         .await)?;
     Ok(marked.is_some())
+}
+
+/// The panels that circuits of this one feed.
+pub async fn fed_panels(db: &Db, panel: i64) -> sqlx::Result<Vec<Panel>> {
+    const SQL: &str = "SELECT id, name, place_id, supply, note, fed_from_id, version
+        FROM panels WHERE fed_from_id IN (SELECT id FROM circuits WHERE panel_id = $1)
+        ORDER BY name";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(panel).fetch_all(pool).await)
 }

@@ -1,6 +1,6 @@
 //! Panels and their circuits for reading and for paper, and labels found wrong.
 
-use super::queries::Panel;
+use super::queries::{LabelNoted, Panel};
 use super::{CircuitId, PanelCircuit, form, queries};
 use crate::audit::audit;
 use crate::clock::date_words;
@@ -90,6 +90,8 @@ struct ShowPage {
     panel: Panel,
     place: machines::queries::Place,
     circuits: Vec<Fed>,
+    fed_from: Option<PanelCircuit>,
+    feeds: Vec<Panel>,
     /// Empty where no label is known to be wrong.
     caution: &'static str,
     printed: String,
@@ -112,7 +114,7 @@ pub async fn show(
 ) -> Result<Response, AppError> {
     user.require_staff()?;
     let panel = find_panel(&app, id).await?;
-    let all = machines::queries::list(&app.db).await?;
+    let all = machines::queries::fed_by_panel(&app.db, id).await?;
     let units = app.units();
     let fed = |circuit: PanelCircuit| {
         let machines = all
@@ -134,11 +136,15 @@ pub async fn show(
     let page = ShowPage {
         layout: Layout::new(&app, &user.visitor, "Panels"),
         place: find_place(&app, panel.place_id).await?,
-        caution: if circuits.iter().any(|fed| fed.circuit.label_wrong) {
-            LABELS
-        } else {
-            ""
+        caution: match queries::wrong_labels(&app.db, id).await?.is_empty() {
+            true => "",
+            false => LABELS,
         },
+        fed_from: match panel.fed_from_id {
+            Some(circuit) => queries::circuit(&app.db, circuit).await?,
+            None => None,
+        },
+        feeds: queries::fed_panels(&app.db, id).await?,
         printed: app.zone().minute_words(app.clock.now()),
         panel,
         circuits,
@@ -170,6 +176,9 @@ pub struct LabelInput {
     /// `wrong` or `right`.
     pub label: String,
     pub note: String,
+    /// The label as it reads now, where it is right.
+    pub label_read: String,
+    pub proved_how: String,
     pub version: i64,
 }
 
@@ -200,8 +209,9 @@ pub async fn circuit(
     let circuit = find_circuit(&app, id).await?;
     let input = LabelInput {
         note: circuit.label_note.clone(),
+        label_read: circuit.label_read.clone(),
         version: circuit.version,
-        label: String::new(),
+        ..LabelInput::default()
     };
     Ok(
         circuit_page(&app, &user, circuit, input, FieldErrors::default())
@@ -229,15 +239,43 @@ pub async fn mark_label(
         "Write what it feeds in truth, or how the label was put right",
     );
     let note = errors.take("note", note);
+    if !wrong && input.label_read.trim().is_empty() {
+        errors.add(
+            "label_read",
+            "Enter the label as it reads now, word for word",
+        );
+    }
+    if !wrong && input.proved_how.trim().is_empty() {
+        errors.add(
+            "proved_how",
+            "Write how you proved what it feeds; a label is right only when it is proved",
+        );
+    }
     if !errors.is_empty() {
         let page = circuit_page(&app, &user, circuit, input, errors).await?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     }
+    let noted = LabelNoted {
+        wrong,
+        note: &note,
+        label_read: match wrong {
+            true => &circuit.label_read,
+            false => input.label_read.trim(),
+        },
+        proved_on: (!wrong).then(|| app.today()),
+        proved_by: if wrong { "" } else { &user.person.name },
+        proved_how: if wrong { "" } else { input.proved_how.trim() },
+    };
     let mut tx = app.db.begin_write().await?;
-    if !queries::mark_label(&mut tx, circuit.id, input.version, wrong, &note).await? {
+    if !queries::mark_label(&mut tx, circuit.id, input.version, &noted).await? {
         return Err(AppError::Stale);
     }
-    let detail = json!({ "was": circuit.label_wrong, "is": wrong, "note": note });
+    let detail = json!({
+        "was": { "label wrong": circuit.label_wrong, "label": circuit.label_read,
+            "note on the label": circuit.label_note, "proved how": circuit.label_proved_how },
+        "is": { "label wrong": wrong, "label": noted.label_read, "note on the label": note,
+            "proved how": noted.proved_how },
+    });
     let thing = ("circuits", id);
     audit(
         &mut tx,

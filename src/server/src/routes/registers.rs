@@ -41,6 +41,7 @@ pub fn routes() -> Router<AppState> {
             "/motors/units/{id}",
             get(motors::units::pages::show).post(motors::units::pages::place),
         )
+        .route("/motors/plate/read", post(motors::plate_read::fragment))
         .route("/changes/{register}/{id}", get(changes::show))
         .route("/panels", get(panels::show::list))
         .route(
@@ -48,6 +49,8 @@ pub fn routes() -> Router<AppState> {
             get(panels::edit::new_panel).post(panels::edit::create_panel),
         )
         .route("/panels/{id}", get(panels::show::show))
+        .route("/panels/{id}/schedule", get(panels::schedule::show))
+        .route("/panels/{id}/check", get(panels::whole::show))
         .route(
             "/panels/{id}/edit",
             get(panels::edit::edit_panel).post(panels::edit::update_panel),

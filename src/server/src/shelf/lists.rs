@@ -7,6 +7,7 @@ use super::{KEEPERS, written};
 use crate::audit::audit;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
+use crate::motors::plate_read;
 use crate::people::CurrentUser;
 use crate::state::AppState;
 use axum::extract::{Path, State};
@@ -98,6 +99,11 @@ pub async fn add_motor(
     let list = queries::list(&app.db, id)
         .await?
         .ok_or(AppError::NotFound)?;
+    if let Some(fields) = plate_read::pressed_fields(&fields, app.units()) {
+        let errors = FieldErrors::default();
+        let page = EditPage::new(&app, &user, None, Goes::List, fields, errors);
+        return Ok(page.of_list(list).into_response());
+    }
     let change = match form::motor(&fields, app.units(), Goes::List) {
         Ok(change) => change,
         Err(errors) => {

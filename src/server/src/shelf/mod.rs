@@ -8,7 +8,7 @@ pub mod queries;
 use crate::audit::audit;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
-use crate::motors::{self, MotorId};
+use crate::motors::{self, MotorId, plate_read};
 use crate::people::{CurrentUser, Role};
 use crate::state::AppState;
 use crate::stores;
@@ -83,6 +83,11 @@ pub async fn create(
     fields: Fields,
 ) -> Result<Response, AppError> {
     user.require(KEEPERS)?;
+    if let Some(fields) = plate_read::pressed_fields(&fields, app.units()) {
+        let errors = FieldErrors::default();
+        let page = EditPage::new(&app, &user, None, Goes::Shelf, fields, errors);
+        return Ok(page.into_response());
+    }
     let change = match form::motor(&fields, app.units(), Goes::Shelf) {
         Ok(change) => change,
         Err(errors) => {
@@ -147,6 +152,11 @@ pub async fn update(
         .ok_or(AppError::NotFound)?;
     let on_shelf = queries::held_one(&app.db, motor.id).await?.is_some();
     let goes = Goes::Changed { on_shelf };
+    if let Some(fields) = plate_read::pressed_fields(&fields, app.units()) {
+        let errors = FieldErrors::default();
+        let page = EditPage::new(&app, &user, Some(motor.id), goes, fields, errors);
+        return Ok(page.into_response());
+    }
     let change = match form::motor(&fields, app.units(), goes) {
         Ok(change) => change,
         Err(errors) => {

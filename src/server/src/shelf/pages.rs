@@ -7,10 +7,12 @@ use crate::error::AppError;
 use crate::fit::candidates::{lead_words, price_words};
 use crate::form::{FieldErrors, Fields};
 use crate::motors::plate_form::{PlateGroup, PlateInput};
+use crate::motors::plate_read::Shown;
 use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::motors::{self, Motor, MotorId};
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
+use crate::rows::Typed;
 use crate::state::AppState;
 use askama::Template;
 use axum::response::{IntoResponse, Response};
@@ -233,6 +235,7 @@ pub struct EditPage {
     list: Option<SupplierList>,
     fields: Fields,
     groups: Vec<PlateGroup>,
+    read: Shown,
     errors: FieldErrors,
 }
 
@@ -246,9 +249,11 @@ impl EditPage {
         fields: Fields,
         errors: FieldErrors,
     ) -> EditPage {
-        let groups = PlateInput::from_fields(&fields, "").groups(app.units(), &errors);
+        let typed = Typed::from_fields(&fields);
+        let groups = PlateInput::from_typed(&typed, "").groups(app.units(), &errors);
         let layout = Layout::new(app, &user.visitor, "Shelf");
         EditPage {
+            read: Shown::of(&typed, "", app.units(), &errors),
             layout,
             id,
             goes,
@@ -269,9 +274,13 @@ impl EditPage {
     ) -> EditPage {
         let units = app.units();
         let errors = FieldErrors::default();
-        let groups = PlateInput::from_plate(&motor.plate, units, "").groups(units, &errors);
+        let plate = PlateInput::from_plate(&motor.plate, units, "");
+        let groups = plate.groups(units, &errors);
+        let mut typed = plate.into_typed();
+        typed.put("plate_text", &motor.plate_text);
         let layout = Layout::new(app, &user.visitor, "Shelf");
         EditPage {
+            read: Shown::of(&typed, "", units, &errors),
             layout,
             id: Some(motor.id),
             goes,
