@@ -24,6 +24,8 @@ mod photos;
 mod photos_gone;
 mod photos_refused;
 mod preventive;
+mod preventive_wide;
+mod preventive_years;
 mod priority;
 mod procedures;
 mod proof;

@@ -11,6 +11,7 @@ pub mod spec;
 pub mod suppliers;
 mod tests_taken;
 mod visit;
+mod wide_plans;
 
 pub use fill::{NAME, fill};
 
