@@ -48,3 +48,23 @@ for (const entry of document.querySelectorAll(".plate-entry")) {
     }, 500);
   });
 }
+
+// A form that can show what it would come to shows it while one types; the button does the same.
+for (const form of document.querySelectorAll("form[data-preview]")) {
+  const into = document.getElementById(form.dataset.preview);
+  let asked = 0;
+  form.addEventListener("change", async () => {
+    const mine = ++asked;
+    const body = new URLSearchParams(new FormData(form));
+    body.set("preview", "yes");
+    try {
+      const answer = await fetch(form.getAttribute("action"), { method: "POST", body });
+      if (mine !== asked || !answer.ok) return;
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const from = page.getElementById(into.id);
+      if (from) into.replaceChildren(...from.childNodes);
+    } catch {
+      // Without a line the button stays.
+    }
+  });
+}

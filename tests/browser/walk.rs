@@ -478,6 +478,8 @@ async fn rooms(supervisor: &Person<'_>) {
         ("36-list", "/shelf/lists/1"),
         ("37-preventive", "/preventive"),
         ("38-plan", "/preventive/1"),
+        ("60-plan-edit", "/preventive/1/edit"),
+        ("61-plan-wide", "/preventive/wide/new"),
         ("39-bench", "/bench"),
         ("40-bench-fit", "/bench/fit"),
         ("41-bench-circuit", "/bench/circuit"),

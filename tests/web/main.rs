@@ -29,6 +29,8 @@ mod photos_gone;
 mod photos_refused;
 mod plates;
 mod preventive;
+mod preventive_wide;
+mod preventive_years;
 mod priority;
 mod procedures;
 mod proof;

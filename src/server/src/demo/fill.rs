@@ -63,7 +63,10 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     let items = plans::fill(&mut tx, &made, &people, now, &zone, by_job).await?;
     history::fill(&app, &mut tx, &made, &items, &jobs, now).await?;
     stores::of_jobs(&app, &mut tx, now).await?;
-    crate::preventive::make_ahead_in(&mut tx)
+    super::wide_plans::fill(&mut tx, now, &zone)
+        .await
+        .map_err(sql)?;
+    crate::preventive::make_ahead_in(&mut tx, zone.date(now))
         .await
         .map_err(|e| e.to_string())?;
     shop::queries::insert(&mut tx, &shop, now - 400 * DAY)

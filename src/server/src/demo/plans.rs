@@ -98,6 +98,8 @@ pub async fn fill(
             minutes: data.minutes,
             steps: data.steps,
             made_from_job: None,
+            since_on: None,
+            included_in: None,
         };
         let at = now - data.anchor_days_ago * DAY;
         let id = preventive::queries::insert_plan(tx, &new, at)

@@ -426,9 +426,10 @@ async fn serve_due_item(
     now: Millis,
 ) -> Result<(), AppError> {
     if let Some(due_item) = job.due_item_id {
-        queries::close_due_item(tx, due_item, app.zone().date(now), Some(person.id)).await?;
+        let today = app.zone().date(now);
+        queries::close_due_item(tx, due_item, today, Some(person.id)).await?;
         // The plan's next date stands as soon as this one is served.
-        crate::preventive::make_ahead_in(tx).await?;
+        crate::preventive::ahead::after_item(tx, due_item, today).await?;
     }
     Ok(())
 }

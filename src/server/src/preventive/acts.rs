@@ -2,7 +2,8 @@
 
 use super::form::PlanInput;
 use super::pages::{Filter, show_page};
-use super::{make_ahead_in, queries};
+use super::wide::queries as past;
+use super::{NewPlan, ahead, ahead_queries, make_ahead_of, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
@@ -17,6 +18,7 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use calc::due::Due;
 use serde::Deserialize;
 
 #[derive(Template)]
@@ -26,7 +28,11 @@ struct EditPage {
     machine: Machine,
     /// `None`: a new plan.
     plan: Option<i64>,
+    /// The machine's other plans, which may include this one.
+    siblings: Vec<(i64, String)>,
     input: PlanInput,
+    /// The next dates, where they were asked for.
+    dates: Option<Vec<Due>>,
     errors: FieldErrors,
 }
 
@@ -45,6 +51,34 @@ async fn machine_of(app: &AppState, tag: &str) -> Result<Machine, AppError> {
         .ok_or(AppError::NotFound)
 }
 
+async fn page(
+    app: &AppState,
+    user: &CurrentUser,
+    machine: Machine,
+    plan: Option<i64>,
+    input: PlanInput,
+    errors: FieldErrors,
+) -> Result<Page<EditPage>, AppError> {
+    let mut siblings = queries::plans_of_machine(&app.db, machine.id).await?;
+    siblings.retain(|(id, _)| Some(*id) != plan);
+    let mut dates = None;
+    if !input.preview.is_empty()
+        && let Ok(new) = input.parse(machine.id)
+    {
+        let readings = queries::meter(&app.db, machine.id).await?;
+        dates = Some(ahead::preview(&new, app.today(), readings));
+    }
+    Ok(Page(EditPage {
+        layout: Layout::new(app, &user.visitor, "Preventive"),
+        machine,
+        plan,
+        siblings,
+        input,
+        dates,
+        errors,
+    }))
+}
+
 pub async fn new(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -52,20 +86,43 @@ pub async fn new(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let machine = machine_of(&app, &filter.machine).await?;
-    let layout = Layout::new(&app, &user.visitor, "Preventive");
     let input = PlanInput {
         machine: machine.tag.clone(),
         ..PlanInput::default()
     };
-    let errors = FieldErrors::default();
-    Ok(Page(EditPage {
-        layout,
-        machine,
-        plan: None,
-        input,
-        errors,
-    })
-    .into_response())
+    let page = page(&app, &user, machine, None, input, FieldErrors::default()).await?;
+    Ok(page.into_response())
+}
+
+/// The plan as typed; or the page again, with its refusals or with the dates that were asked for.
+async fn read(
+    app: &AppState,
+    user: &CurrentUser,
+    machine: Machine,
+    plan: Option<i64>,
+    input: &PlanInput,
+) -> Result<Result<NewPlan, Response>, AppError> {
+    let mut errors = FieldErrors::default();
+    let new = errors.gather(input.parse(machine.id));
+    if let Some(longer) = new.as_ref().and_then(|new| new.included_in) {
+        let of_machine = queries::plans_of_machine(&app.db, machine.id).await?;
+        let known = of_machine.iter().any(|(id, _)| *id == longer);
+        if !known || Some(longer) == plan || queries::included(&app.db, longer).await?.is_some() {
+            let message = "Choose a longer plan of this machine that no other plan includes";
+            errors.add("included_in", message);
+        }
+    }
+    let status = match errors.is_empty() {
+        true => StatusCode::OK,
+        false => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    match new {
+        Some(new) if errors.is_empty() && input.preview.is_empty() => Ok(Ok(new)),
+        _ => {
+            let page = page(app, user, machine, plan, input.clone(), errors).await?;
+            Ok(Err((status, page).into_response()))
+        }
+    }
 }
 
 pub async fn create(
@@ -75,23 +132,16 @@ pub async fn create(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let machine = machine_of(&app, &input.machine).await?;
-    let new = match input.parse(machine.id) {
+    let mut new = match read(&app, &user, machine, None, &input).await? {
         Ok(new) => new,
-        Err(errors) => {
-            let layout = Layout::new(&app, &user.visitor, "Preventive");
-            let page = Page(EditPage {
-                layout,
-                machine,
-                plan: None,
-                input,
-                errors,
-            });
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-        }
+        Err(page) => return Ok(page),
     };
+    let today = app.today();
+    // Dates before the plan was written were nobody's to serve.
+    new.since_on = Some(today);
     let mut tx = app.db.begin_write().await?;
     let id = queries::insert_plan(&mut tx, &new, app.clock.now()).await?;
-    make_ahead_in(&mut tx).await?;
+    make_ahead_of(&mut tx, id, today).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/preventive/{id}"))).into_response())
 }
@@ -106,17 +156,9 @@ pub async fn edit(
         .await?
         .ok_or(AppError::NotFound)?;
     let machine = machine_of(&app, &plan.tag).await?;
-    let layout = Layout::new(&app, &user.visitor, "Preventive");
-    let input = PlanInput::of(&plan);
-    let errors = FieldErrors::default();
-    Ok(Page(EditPage {
-        layout,
-        machine,
-        plan: Some(id),
-        input,
-        errors,
-    })
-    .into_response())
+    let (input, errors) = (PlanInput::of(&plan), FieldErrors::default());
+    let page = page(&app, &user, machine, Some(id), input, errors).await?;
+    Ok(page.into_response())
 }
 
 pub async fn update(
@@ -130,31 +172,26 @@ pub async fn update(
         .await?
         .ok_or(AppError::NotFound)?;
     let machine = machine_of(&app, &plan.tag).await?;
-    let new = match input.parse(machine.id) {
+    let mut new = match read(&app, &user, machine, Some(id), &input).await? {
         Ok(new) => new,
-        Err(errors) => {
-            let layout = Layout::new(&app, &user.visitor, "Preventive");
-            let page = Page(EditPage {
-                layout,
-                machine,
-                plan: Some(id),
-                input,
-                errors,
-            });
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-        }
+        Err(page) => return Ok(page),
     };
+    let today = app.today();
     let seen = input.version.parse().unwrap_or(0);
-    let ended_on = (!input.ended.is_empty()).then(|| plan.ended_on.unwrap_or(app.today()));
+    let ended_on = (!input.ended.is_empty()).then(|| plan.ended_on.unwrap_or(today));
+    let moved = new.rule != plan.rule || new.anchor_on != plan.anchor_on;
+    new.since_on = moved.then_some(today);
     let mut tx = app.db.begin_write().await?;
+    ahead_queries::alone(&mut tx).await?;
+    let why = input.changed_because.trim();
+    past::keep_revision(&mut tx, id, app.clock.now(), user.id(), why).await?;
     if !queries::update_plan(&mut tx, id, seen, &new, ended_on).await? {
         return Err(AppError::Stale);
     }
-    let moved = new.rule != plan.rule || new.anchor_on != plan.anchor_on;
     if moved || ended_on.is_some() {
-        queries::drop_open_item(&mut tx, id).await?;
+        queries::drop_coming_item(&mut tx, id, today).await?;
     }
-    make_ahead_in(&mut tx).await?;
+    make_ahead_of(&mut tx, id, today).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/preventive/{id}"))).into_response())
 }
@@ -232,10 +269,11 @@ pub async fn could_not(
         }
     };
     let mut tx = app.db.begin_write().await?;
+    ahead_queries::alone(&mut tx).await?;
     if !queries::could_not(&mut tx, item.id, app.today(), user.id(), &note).await? {
         return Err(AppError::Stale);
     }
-    make_ahead_in(&mut tx).await?;
+    make_ahead_of(&mut tx, item.plan_id, app.today()).await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/preventive/{}", item.plan_id))).into_response())
 }

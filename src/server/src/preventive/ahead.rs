@@ -1,6 +1,7 @@
 //! Working out what is due next, and making the items that say so.
 
-use super::{DueItem, Plan, queries};
+use super::steps::{self, Dates, Item, Step};
+use super::{DueItem, NewPlan, Plan, ahead_queries as rows, queries, wide};
 use crate::db::Tx;
 use crate::error::AppError;
 use crate::state::AppState;
@@ -33,6 +34,14 @@ pub fn last_done(past: &Past) -> Option<Date> {
     past.iter()
         .filter(|(_, state, _)| state == "done")
         .filter_map(|(.., on)| *on)
+        .max()
+}
+
+/// The same of the items that the steps see.
+pub fn last_done_of(past: &[Item]) -> Option<Date> {
+    past.iter()
+        .filter(|item| item.state == "done")
+        .filter_map(|item| item.done_on)
         .max()
 }
 
@@ -105,37 +114,126 @@ pub fn shown(
     std::iter::once(first).chain(rest).collect()
 }
 
-/// Gives every plan that has nothing open its next due item, and answers how many it made.
+/// The next ten dates of a plan as typed, each as if the one before were done on its day.
+pub fn preview(new: &NewPlan, today: Date, readings: Vec<MeterReading>) -> Vec<Due> {
+    let yesterday = today.previous_day().unwrap_or(today);
+    let meter = meter(readings, None);
+    due::upcoming(&new.rule, new.anchor_on, None, yesterday, &meter, 10)
+}
+
+/// Brings every plan's items up to today, and answers how many it made.
 ///
-/// Running it twice, or in two processes at once, changes nothing: the unique index on plan and day
-/// lets an item in once, so no process needs to be the only one.
+/// Running it twice, late, or in two processes at once comes to the same: on Postgres one at a time goes
+/// through, the unique index on plan and day lets an item in once, and the steps follow from what is there.
 ///
 /// # Errors
 /// The database's own.
 pub async fn make_ahead(app: &AppState) -> Result<usize, AppError> {
     let mut tx = app.db.begin_write().await?;
-    let made = make_ahead_in(&mut tx).await?;
+    let made = make_ahead_in(&mut tx, app.today()).await?;
     tx.commit().await?;
     Ok(made)
 }
 
-/// The same inside a transaction that closed an item or made a plan.
-pub async fn make_ahead_in(tx: &mut Tx) -> Result<usize, AppError> {
+/// The same inside a transaction.
+pub async fn make_ahead_in(tx: &mut Tx, today: Date) -> Result<usize, AppError> {
+    rows::alone(tx).await?;
+    wide::queries::spread(tx, today).await?;
+    let mut made = settle(tx, today).await?;
+    for plan in queries::waiting(tx, today).await? {
+        made += advance(tx, &plan, today).await?;
+    }
+    cover(tx).await?;
+    Ok(made)
+}
+
+/// One plan only, after it was written or one of its items closed.
+pub async fn make_ahead_of(tx: &mut Tx, plan: i64, today: Date) -> Result<usize, AppError> {
+    rows::alone(tx).await?;
+    let mut made = settle(tx, today).await?;
+    if let Some(plan) = queries::going_on(tx, plan).await? {
+        made += advance(tx, &plan, today).await?;
+    }
+    cover(tx).await?;
+    Ok(made)
+}
+
+/// The plan of an item that was closed.
+pub async fn after_item(tx: &mut Tx, item: i64, today: Date) -> Result<(), AppError> {
+    if let Some(plan) = rows::plan_of(tx, item).await? {
+        make_ahead_of(tx, plan, today).await?;
+    }
+    Ok(())
+}
+
+async fn advance(tx: &mut Tx, plan: &Plan, today: Date) -> Result<usize, AppError> {
+    let past: Vec<Item> = rows::past(tx, plan.id)
+        .await?
+        .into_iter()
+        .map(|item| Item {
+            id: item.id,
+            due_on: item.due_on,
+            state: item.state,
+            done_on: item.done_on,
+            at_work: item.job_id.is_some(),
+        })
+        .collect();
+    let readings = match steps::fixed(&plan.rule) {
+        true => Vec::new(),
+        false => queries::meter_in(tx, plan.machine_id).await?,
+    };
+    let dates = Dates {
+        rule: &plan.rule,
+        anchor: plan.anchor_on,
+        since: plan.since_on,
+    };
     let mut made = 0;
-    for plan in queries::idle(tx).await? {
-        let past = queries::past(tx, plan.id).await?;
-        let readings = queries::meter_in(tx, plan.machine_id).await?;
-        let Some(due) = next(&plan.rule, plan.anchor_on, &past, &readings) else {
-            continue;
-        };
-        if queries::insert_item(tx, plan.id, due.on, &due.reason)
-            .await?
-            .is_some()
-        {
-            made += 1;
+    for step in steps::steps(dates, &past, &readings, today) {
+        match step {
+            Step::Make(due) => {
+                let new = rows::insert_item(tx, plan.id, plan.version, due.on, &due.reason).await?;
+                made += usize::from(new.is_some());
+            }
+            Step::Passed(due) => {
+                let (id, version) = (plan.id, plan.version);
+                rows::insert_missed(tx, id, version, due.on, &due.reason, PASSED).await?;
+                made += 1;
+            }
+            Step::Miss { item, on } => rows::miss(tx, item, on).await?,
         }
     }
     Ok(made)
+}
+
+/// What stands beside a date that passed without being open.
+const PASSED: &str = "passed before the one before it was closed";
+
+/// Covered items follow the item that covers them.
+async fn settle(tx: &mut Tx, today: Date) -> Result<usize, AppError> {
+    let mut made = 0;
+    for covered in rows::closed_covers(tx).await? {
+        if covered.state != "done" {
+            rows::uncover(tx, covered.item).await?;
+            continue;
+        }
+        let due = crate::clock::date_words(covered.cover_due);
+        let note = format!("done with the longer service due {due}");
+        rows::done_with(tx, &covered, &note).await?;
+        if let Some(plan) = queries::going_on(tx, covered.plan_id).await? {
+            made += advance(tx, &plan, today).await?;
+        }
+    }
+    Ok(made)
+}
+
+/// Where both fall due within the window, the longer service covers the shorter.
+async fn cover(tx: &mut Tx) -> Result<(), AppError> {
+    for pair in rows::pairs(tx).await? {
+        if (pair.cover_due - pair.due_on).whole_days().abs() <= pair.window_days {
+            rows::cover(tx, pair.item, pair.cover).await?;
+        }
+    }
+    Ok(())
 }
 
 /// Makes items at start and once an hour, for as long as the server runs.

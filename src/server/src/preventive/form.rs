@@ -30,6 +30,16 @@ pub struct PlanInput {
     pub steps: String,
     pub ended: String,
     pub version: String,
+    /// A wide plan's kind of machine or place.
+    pub on_kind: String,
+    pub on_place: String,
+    pub months: String,
+    pub month_day: String,
+    /// The longer plan that covers this one.
+    pub included_in: String,
+    pub changed_because: String,
+    /// The button that asks for the next dates only.
+    pub preview: String,
 }
 
 pub const KINDS: &[(&str, &str)] = &[
@@ -113,6 +123,10 @@ impl PlanInput {
                 String::new()
             },
             version: plan.version.to_string(),
+            included_in: plan
+                .included_in
+                .map(|id| id.to_string())
+                .unwrap_or_default(),
             ..PlanInput::default()
         };
         input.put_rule(&plan.rule);
@@ -174,8 +188,14 @@ impl PlanInput {
                 }
                 kind = "meter_or_calendar";
             }
-            // Have no form of their own; the page says so by asking for the rule again.
-            Rule::Months { .. } | Rule::Recurrence { .. } => {}
+            Rule::Months { months, day } => {
+                kind = "months";
+                let months: Vec<String> = months.iter().map(u8::to_string).collect();
+                self.months = months.join(", ");
+                self.month_day = day.to_string();
+            }
+            // Has no form of its own; the page says so by asking for the rule again.
+            Rule::Recurrence { .. } => {}
         }
         self.kind = kind.to_owned();
     }
@@ -206,6 +226,23 @@ impl PlanInput {
             errors.add(field, "Enter month and day, as 10-01");
             MonthDay { month: 1, day: 1 }
         })
+    }
+
+    fn months(&self, errors: &mut FieldErrors) -> Rule {
+        let read = |text: &str| text.trim().parse().ok().filter(|m| (1..=12).contains(m));
+        let months: Option<Vec<u8>> = self.months.split(',').map(read).collect();
+        if months.is_none() {
+            errors.add("months", "Enter the months by number, as 1, 4, 7, 10");
+        }
+        let day = self.month_day.trim().parse().ok();
+        let day = day.filter(|day| (1..=31).contains(day));
+        if day.is_none() {
+            errors.add("month_day", "Enter the day of the month, 1 to 31");
+        }
+        Rule::Months {
+            months: months.unwrap_or_default(),
+            day: day.unwrap_or(1),
+        }
     }
 
     fn hours(&self, errors: &mut FieldErrors) -> f64 {
@@ -243,6 +280,7 @@ impl PlanInput {
                     every_months: u32::try_from(months.clamp(1, 120)).unwrap_or(1),
                 }
             }
+            "months" => self.months(errors),
             "before_season" => {
                 let lead = errors.take("lead_days", form::optional_count(&self.lead_days));
                 if lead.is_none() {
@@ -304,6 +342,8 @@ impl PlanInput {
             minutes,
             steps: self.steps.trim().to_owned(),
             made_from_job: None,
+            since_on: None,
+            included_in: self.included_in.parse().ok(),
         })
     }
 }

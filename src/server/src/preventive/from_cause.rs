@@ -1,6 +1,6 @@
 //! From a cause to the plan that prevents it: one page of the job, one transaction.
 
-use super::{NewPlan, make_ahead_in, queries};
+use super::{NewPlan, ahead_queries, queries};
 use crate::clock::date_value;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
@@ -150,6 +150,8 @@ fn parse(input: &FromCauseInput, job: &Job, machine: &Machine) -> Result<NewPlan
         minutes,
         steps: String::new(),
         made_from_job: Some(job.id),
+        since_on: None,
+        included_in: None,
     })
 }
 
@@ -191,7 +193,7 @@ pub async fn save(
     }
     let plan_id = queries::insert_plan(&mut tx, &new, app.clock.now()).await?;
     let reason = format!("first date, set from job {}", job.id.0);
-    queries::insert_item(&mut tx, plan_id, new.anchor_on, &reason).await?;
+    ahead_queries::insert_item(&mut tx, plan_id, 1, new.anchor_on, &reason).await?;
     let entry = NewEntry {
         id: input.entry_id.clone(),
         body: Body::PlanMade {
@@ -213,7 +215,6 @@ pub async fn save(
             return Ok(refused(job, machine, errors));
         }
     }
-    make_ahead_in(&mut tx).await?;
     tx.commit().await?;
     Ok(back)
 }

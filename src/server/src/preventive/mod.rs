@@ -1,15 +1,18 @@
 //! Preventive: work planned before a failure. A plan on a machine makes due items, and a due item
-//! becomes a job or is closed with a reason.
+//! becomes a job or is closed with a reason. A plan on a kind or a place gives each of its machines one.
 
 pub mod acts;
 pub mod ahead;
+pub mod ahead_queries;
 pub mod form;
 pub mod from_cause;
 pub mod pages;
 pub mod queries;
+pub mod steps;
+pub mod wide;
 pub mod words;
 
-pub use ahead::{keep_ahead, make_ahead, make_ahead_in};
+pub use ahead::{keep_ahead, make_ahead, make_ahead_in, make_ahead_of};
 
 use crate::jobs::JobId;
 use crate::machines::MachineId;
@@ -32,7 +35,14 @@ pub struct Plan {
     pub steps: String,
     pub made_from_job: Option<JobId>,
     pub ended_on: Option<Date>,
+    /// Which state of the plan this is; its items keep the one they were made under.
     pub version: i64,
+    /// The plan on a kind or a place that this one came from.
+    pub wide_id: Option<i64>,
+    /// The present rule's first day; dates before it were not its.
+    pub since_on: Option<Date>,
+    /// The longer plan of this machine that covers this one's work.
+    pub included_in: Option<i64>,
 }
 
 /// A plan about to be written.
@@ -47,6 +57,9 @@ pub struct NewPlan {
     pub minutes: Option<i64>,
     pub steps: String,
     pub made_from_job: Option<JobId>,
+    /// The rule's first day; on a change `None` keeps what stands.
+    pub since_on: Option<Date>,
+    pub included_in: Option<i64>,
 }
 
 /// One date of a plan, with the machine and action it is for.
@@ -69,6 +82,8 @@ pub struct DueItem {
     pub note: String,
     pub job_id: Option<JobId>,
     pub version: i64,
+    /// The open item of a longer plan that includes this one.
+    pub covered_by: Option<i64>,
 }
 
 impl DueItem {

@@ -1,10 +1,12 @@
 //! The preventive pages: what is due, the plans by machine, and one plan with its dates.
 
+use super::wide::{self, WidePlan, queries::Revision};
 use super::{DueItem, Plan, ahead, queries, words};
 use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form::FieldErrors;
 use crate::jobs::record;
+use crate::machines;
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
 use crate::state::AppState;
@@ -41,9 +43,25 @@ struct ListPage {
     items: Vec<DueItem>,
     plans: Vec<Plan>,
     tags: Vec<String>,
+    wide: Vec<(WidePlan, String)>,
 }
 
 impl ListPage {
+    /// What else is done with this item.
+    fn included(&self, item: &DueItem) -> Vec<&DueItem> {
+        let covered = |other: &&DueItem| other.covered_by == Some(item.id);
+        self.items.iter().filter(covered).collect()
+    }
+
+    fn standing(&self) -> Vec<&DueItem> {
+        let stands = |item: &&DueItem| item.covered_by.is_none();
+        self.items.iter().filter(stands).collect()
+    }
+
+    fn wide_words(&self, plan: &WidePlan) -> String {
+        words::rule(&plan.rule)
+    }
+
     fn overdue(&self) -> usize {
         self.items
             .iter()
@@ -80,6 +98,25 @@ pub fn days_words(item: &DueItem, today: Date) -> String {
     }
 }
 
+/// The wide plans, each with where it holds in words.
+async fn wide_plans(app: &AppState) -> Result<Vec<(WidePlan, String)>, AppError> {
+    let mut wide = Vec::new();
+    let places = machines::queries::places(&app.db).await?;
+    for plan in wide::queries::list(&app.db).await? {
+        let place = places.iter().find(|place| Some(place.id) == plan.place_id);
+        let on = match (&plan.machine_kind, place) {
+            (Some(kind), _) => {
+                let known = machines::KINDS.iter().find(|(word, _)| word == kind);
+                format!("every {}", known.map_or(kind.as_str(), |(_, words)| *words))
+            }
+            (None, Some(place)) => format!("every machine in {}", place.path),
+            (None, None) => String::new(),
+        };
+        wide.push((plan, on));
+    }
+    Ok(wide)
+}
+
 pub async fn list(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -94,6 +131,7 @@ pub async fn list(
     let mut tags: Vec<String> = plans.iter().map(|plan| plan.tag.clone()).collect();
     tags.dedup();
     plans.retain(|plan| of(&plan.tag));
+    let wide = wide_plans(&app).await?;
     let layout = Layout::new(&app, &user.visitor, "Preventive");
     let page = ListPage {
         layout,
@@ -102,6 +140,7 @@ pub async fn list(
         items,
         plans,
         tags,
+        wide,
     };
     Ok(Page(page).into_response())
 }
@@ -119,9 +158,51 @@ pub(super) struct ShowPage {
     errors: FieldErrors,
     note: String,
     entry_id: String,
+    revisions: Vec<(Revision, String, String)>,
+}
+
+/// How far from its date an item was done: `2 days early`.
+pub fn drift_words(item: &DueItem) -> String {
+    let Some(on) = item.done_on.filter(|_| item.state == "done") else {
+        return String::new();
+    };
+    match (on - item.due_on).whole_days() {
+        0 => "on its day".to_owned(),
+        1 => "1 day late".to_owned(),
+        -1 => "1 day early".to_owned(),
+        late if late > 0 => format!("{late} days late"),
+        early => format!("{} days early", -early),
+    }
 }
 
 impl ShowPage {
+    fn drift(&self, item: &DueItem) -> String {
+        drift_words(item)
+    }
+
+    /// `3 done, on average 4 days late; that moved the dates of this plan 12 days` and the like.
+    fn drift_in_all(&self) -> String {
+        let days: Vec<i64> = self
+            .items
+            .iter()
+            .filter(|item| item.state == "done")
+            .filter_map(|item| Some((item.done_on? - item.due_on).whole_days()))
+            .collect();
+        if days.is_empty() {
+            return String::new();
+        }
+        let sum: i64 = days.iter().sum();
+        let early = days.iter().filter(|d| **d < 0).count();
+        let late = days.iter().filter(|d| **d > 0).count();
+        let counts = format!("{} done: {early} early, {late} late", days.len());
+        if super::steps::fixed(&self.plan.rule) {
+            return format!("{counts}. The dates of this plan do not move.");
+        }
+        let way = if sum < 0 { "earlier" } else { "later" };
+        let sum = sum.abs();
+        format!("{counts}. Together that has moved its dates {sum} days {way}.")
+    }
+
     fn late(&self, item: &DueItem) -> bool {
         item.overdue(self.today)
     }
@@ -145,6 +226,18 @@ impl ShowPage {
             .filter(|line| !line.trim().is_empty())
             .collect()
     }
+}
+
+/// What the plan was before, each with its rule and its last moment in words.
+async fn revisions(app: &AppState, plan: i64) -> Result<Vec<(Revision, String, String)>, AppError> {
+    let mut revisions = Vec::new();
+    for revision in wide::queries::revisions(&app.db, plan).await? {
+        let rule = serde_json::from_str(&revision.rule);
+        let rule = rule.map(|rule| words::rule(&rule)).unwrap_or_default();
+        let until = app.zone().minute_words(revision.until_at);
+        revisions.push((revision, rule, until));
+    }
+    Ok(revisions)
 }
 
 pub(super) async fn show_page(
@@ -175,6 +268,7 @@ pub(super) async fn show_page(
             no_date = why.to_string();
         }
     }
+    let revisions = revisions(app, id).await?;
     let layout = Layout::new(app, &user.visitor, "Preventive");
     let entry_id = record::new_id(app.clock.now());
     Ok(Page(ShowPage {
@@ -187,6 +281,7 @@ pub(super) async fn show_page(
         errors,
         note,
         entry_id,
+        revisions,
     }))
 }
 

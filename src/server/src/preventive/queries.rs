@@ -26,6 +26,9 @@ struct PlanRow {
     made_from_job: Option<JobId>,
     ended_on: Option<Date>,
     version: i64,
+    wide_id: Option<i64>,
+    since_on: Option<Date>,
+    included_in: Option<i64>,
 }
 
 impl TryFrom<PlanRow> for Plan {
@@ -47,6 +50,9 @@ impl TryFrom<PlanRow> for Plan {
             made_from_job: row.made_from_job,
             ended_on: row.ended_on,
             version: row.version,
+            wide_id: row.wide_id,
+            since_on: row.since_on,
+            included_in: row.included_in,
         })
     }
 }
@@ -56,7 +62,7 @@ macro_rules! plan_sql {
         concat!(
             "SELECT pl.id, pl.machine_id, m.tag, m.name AS machine, pl.action, pl.why, pl.rule, \
              pl.anchor_on, pl.window_days, pl.minutes, pl.steps, pl.made_from_job, pl.ended_on, \
-             pl.version FROM plans pl JOIN machines m ON m.id = pl.machine_id ",
+             pl.version, pl.wide_id, pl.since_on, pl.included_in FROM plans pl JOIN machines m ON m.id = pl.machine_id ",
             $rest
         )
     };
@@ -76,21 +82,46 @@ pub async fn plans(db: &Db) -> sqlx::Result<Vec<Plan>> {
     rows.into_iter().map(Plan::try_from).collect()
 }
 
-/// Plans that go on and have nothing open, read inside the write that gives them their next item.
-pub async fn idle(tx: &mut Tx) -> sqlx::Result<Vec<Plan>> {
+/// The plans of a machine that go on: number and action.
+pub async fn plans_of_machine(db: &Db, machine: MachineId) -> sqlx::Result<Vec<(i64, String)>> {
+    const SQL: &str = "SELECT id, action FROM plans WHERE machine_id = $1 AND ended_on IS NULL
+        ORDER BY id";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
+}
+
+/// The plan that includes this one.
+pub async fn included(db: &Db, plan: i64) -> sqlx::Result<Option<i64>> {
+    const SQL: &str = "SELECT included_in FROM plans WHERE id = $1 AND included_in IS NOT NULL";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(plan).fetch_optional(pool).await)
+}
+
+/// Plans that go on and have nothing open, or an item whose day has come; read inside the write that
+/// moves them on.
+pub async fn waiting(tx: &mut Tx, today: Date) -> sqlx::Result<Vec<Plan>> {
     const SQL: &str = plan_sql!(
         "WHERE pl.ended_on IS NULL AND m.retired_on IS NULL
-         AND NOT EXISTS (SELECT 1 FROM due_items d WHERE d.plan_id = pl.id AND d.state = 'open')
+         AND NOT EXISTS (SELECT 1 FROM due_items d
+             WHERE d.plan_id = pl.id AND d.state = 'open' AND d.due_on > $1)
          ORDER BY pl.id"
     );
-    let rows: Vec<PlanRow> = on_tx!(tx, conn => sqlx::query_as(SQL).fetch_all(conn).await)?;
+    let rows: Vec<PlanRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(today).fetch_all(conn).await)?;
     rows.into_iter().map(Plan::try_from).collect()
+}
+
+/// One plan that goes on, inside a write.
+pub async fn going_on(tx: &mut Tx, plan: i64) -> sqlx::Result<Option<Plan>> {
+    const SQL: &str =
+        plan_sql!("WHERE pl.id = $1 AND pl.ended_on IS NULL AND m.retired_on IS NULL");
+    let row: Option<PlanRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(plan).fetch_optional(conn).await)?;
+    row.map(Plan::try_from).transpose()
 }
 
 pub async fn insert_plan(tx: &mut Tx, new: &NewPlan, at: Millis) -> sqlx::Result<i64> {
     const SQL: &str = "INSERT INTO plans (machine_id, action, why, rule, anchor_on, window_days,
-            minutes, steps, made_from_job, made_at)
-        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10) RETURNING id";
+            minutes, steps, made_from_job, made_at, since_on, included_in)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) RETURNING id";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(new.machine_id)
@@ -103,6 +134,8 @@ pub async fn insert_plan(tx: &mut Tx, new: &NewPlan, at: Millis) -> sqlx::Result
         .bind(&new.steps)
         .bind(new.made_from_job)
         .bind(at)
+        .bind(new.since_on)
+        .bind(new.included_in)
         .fetch_one(conn)
         .await)
 }
@@ -116,7 +149,8 @@ pub async fn update_plan(
     ended_on: Option<Date>,
 ) -> sqlx::Result<bool> {
     const SQL: &str = "UPDATE plans SET action = $3, why = $4, rule = $5, anchor_on = $6,
-            window_days = $7, minutes = $8, steps = $9, ended_on = $10, version = version + 1
+            window_days = $7, minutes = $8, steps = $9, ended_on = $10, included_in = $11,
+            since_on = coalesce($12, since_on), version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
     let row: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
@@ -130,16 +164,25 @@ pub async fn update_plan(
         .bind(new.minutes)
         .bind(&new.steps)
         .bind(ended_on)
+        .bind(new.included_in)
+        .bind(new.since_on)
         .fetch_optional(conn)
         .await)?;
     Ok(row.is_some())
 }
 
-/// After its rule was changed a plan's open item follows the new rule, unless a job was made of it.
-pub async fn drop_open_item(tx: &mut Tx, plan: i64) -> sqlx::Result<()> {
-    const SQL: &str =
-        "DELETE FROM due_items WHERE plan_id = $1 AND state = 'open' AND job_id IS NULL";
-    on_tx!(tx, conn => sqlx::query(SQL).bind(plan).execute(conn).await.map(|_| ()))
+/// After its rule was changed, what is still to come follows the new one. What has fallen due stays, and
+/// so does what a job was made of.
+pub async fn drop_coming_item(tx: &mut Tx, plan: i64, today: Date) -> sqlx::Result<()> {
+    const UNCOVER: &str = "UPDATE due_items SET covered_by = NULL WHERE covered_by IN
+        (SELECT id FROM due_items WHERE plan_id = $1 AND state = 'open' AND job_id IS NULL
+            AND due_on > $2)";
+    const SQL: &str = "DELETE FROM due_items
+        WHERE plan_id = $1 AND state = 'open' AND job_id IS NULL AND due_on > $2";
+    on_tx!(tx, conn => sqlx::query(UNCOVER).bind(plan).bind(today).execute(conn).await
+        .map(|_| ()))?;
+    on_tx!(tx, conn =>
+        sqlx::query(SQL).bind(plan).bind(today).execute(conn).await.map(|_| ()))
 }
 
 #[derive(sqlx::FromRow)]
@@ -160,6 +203,7 @@ struct ItemRow {
     note: String,
     job_id: Option<JobId>,
     version: i64,
+    covered_by: Option<i64>,
 }
 
 impl From<ItemRow> for DueItem {
@@ -181,6 +225,7 @@ impl From<ItemRow> for DueItem {
             note: row.note,
             job_id: row.job_id,
             version: row.version,
+            covered_by: row.covered_by,
         }
     }
 }
@@ -190,7 +235,7 @@ macro_rules! item_sql {
         concat!(
             "SELECT d.id, d.plan_id, pl.machine_id, m.tag, m.name AS machine, pl.action, \
              pl.window_days, pl.minutes, d.due_on, d.reason, d.state, d.done_on, \
-             p.name AS person, d.note, d.job_id, d.version \
+             p.name AS person, d.note, d.job_id, d.version, d.covered_by \
              FROM due_items d JOIN plans pl ON pl.id = d.plan_id \
              JOIN machines m ON m.id = pl.machine_id \
              LEFT JOIN people p ON p.id = d.person_id ",
@@ -232,26 +277,6 @@ pub async fn item(db: &Db, id: i64) -> sqlx::Result<Option<DueItem>> {
     let row: Option<ItemRow> =
         on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
     Ok(row.map(DueItem::from))
-}
-
-/// The day, state and closing day of a plan's items, oldest first.
-pub async fn past(tx: &mut Tx, plan: i64) -> sqlx::Result<Vec<(Date, String, Option<Date>)>> {
-    const SQL: &str = "SELECT due_on, state, done_on FROM due_items
-        WHERE plan_id = $1 ORDER BY due_on";
-    on_tx!(tx, conn => sqlx::query_as(SQL).bind(plan).fetch_all(conn).await)
-}
-
-/// Adds an open item; the same plan and day adds nothing.
-pub async fn insert_item(
-    tx: &mut Tx,
-    plan: i64,
-    due_on: Date,
-    reason: &str,
-) -> sqlx::Result<Option<i64>> {
-    const SQL: &str = "INSERT INTO due_items (plan_id, due_on, reason, state)
-        VALUES ($1, $2, $3, 'open') ON CONFLICT (plan_id, due_on) DO NOTHING RETURNING id";
-    on_tx!(tx, conn => sqlx::query_scalar(SQL)
-        .bind(plan).bind(due_on).bind(reason).fetch_optional(conn).await)
 }
 
 /// Takes an open item for a job; false where one was made already.

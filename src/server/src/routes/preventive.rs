@@ -13,6 +13,14 @@ pub fn routes() -> Router<AppState> {
             "/preventive/new",
             get(preventive::acts::new).post(preventive::acts::create),
         )
+        .route(
+            "/preventive/wide/new",
+            get(preventive::wide::new).post(preventive::wide::create),
+        )
+        .route(
+            "/preventive/wide/{wide}/edit",
+            get(preventive::wide::edit).post(preventive::wide::update),
+        )
         .route("/preventive/{plan}", get(preventive::pages::show))
         .route(
             "/preventive/{plan}/edit",
