@@ -276,6 +276,7 @@ pub const TABLE: &[Row] = {
         row("follow_up_made", WORKERS, PLANNED_ON, &[]),
         row("temporary", WORKERS, PLANNED_ON, &[]),
         row("temporary_ended", WORKERS, ALL, &[]),
+        row("from_paper", WORKERS, ALL, &[]),
     ]
 };
 
