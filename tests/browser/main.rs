@@ -10,6 +10,7 @@ mod child;
 mod driver;
 mod harness;
 mod pdf;
+mod rooms;
 mod scratch;
 mod server;
 mod walk;

@@ -3,6 +3,7 @@
 
 use crate::driver::{Browser, DESK, PHONE};
 use crate::pdf::{pdf_pages, pdf_text};
+use crate::rooms::{ROOMS, Who};
 use crate::server::Server;
 use fantoccini::wd::PrintSize;
 use std::path::PathBuf;
@@ -465,71 +466,15 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
     assert!(pdf_text(&tag).contains("K-04"));
 }
 
-/// The other rooms, once each.
-async fn rooms(supervisor: &Person<'_>) {
-    for (name, path) in [
-        ("29-search", "/search?q=fan"),
-        ("30-panels", "/panels"),
-        ("31-panel", "/panels/1"),
-        ("32-circuit", "/panels/circuits/1/edit"),
-        ("33-shelf", "/shelf"),
-        ("34-motor", "/shelf/motors/1"),
-        ("35-motor-edit", "/shelf/motors/1/edit"),
-        ("36-list", "/shelf/lists/1"),
-        ("37-preventive", "/preventive"),
-        ("38-plan", "/preventive/1"),
-        ("60-plan-edit", "/preventive/1/edit"),
-        ("61-plan-wide", "/preventive/wide/new"),
-        ("39-bench", "/bench"),
-        ("40-bench-fit", "/bench/fit"),
-        ("41-bench-circuit", "/bench/circuit"),
-        ("42-ledger", "/ledger"),
-        (
-            "49-bench-belt",
-            "/bench/belt?motor_speed_rpm=1725&motor_sheave_pitch_mm=3.4&driven_sheave_pitch_mm=8.4\
-             &centres_mm=20&section=A",
-        ),
-        (
-            "50-bench-motors",
-            "/bench/several_motors?motors.0.hp=7+1/2&motors.0.phases=1&motors.0.volts=230\
-             &motors.1.hp=5&motors.1.phases=1&motors.1.volts=230&terminal_c=75",
-        ),
-        (
-            "51-bench-plate",
-            "/bench/plate?text=1/6+HP+1075RPM+208-230V+1.2A+60HZ+1PH+CWSE+5MFD/370V+TEAO+INS+B+CONT",
-        ),
-        (
-            "52-bench-weibull",
-            "/bench/weibull_mle_right_censored?failures=410+1210+1850+2600&censored=3000+3000",
-        ),
-        ("53-time", "/jobs/3/time"),
-        ("54-find", "/find"),
-        ("55-find-machine", "/find?machine=1"),
-        (
-            "56-compare",
-            "/find/compare?machine=1&pick=1&pick=2&pick=3&pick=4",
-        ),
-        ("60-parts", "/shelf/parts"),
-        ("61-part", "/shelf/parts/1"),
-        ("62-part-edit", "/shelf/parts/1/edit"),
-        ("63-machine-parts", "/machines/4/parts"),
-        ("64-job-stores", "/jobs/18/stores"),
-        ("43-shop", "/shop"),
-        ("44-person", "/shop/people/1"),
-        ("45-places", "/shop/places"),
-        ("58-exchange", "/exchange"),
-        ("46-machine-edit", "/machines/1/edit"),
-        ("47-isolation-sheet", "/machines/1/isolation"),
-        ("55-changes", "/changes/machines/1"),
-        ("56-unit", "/motors/units/1"),
-        ("57-another-motor", "/machines/1/motors/another"),
-        ("58-schedule", "/panels/1/schedule"),
-        ("59-panel-check", "/panels/1/check"),
-        ("54-readings", "/machines/1/readings"),
-        ("48-isolation-edit", "/machines/1/isolation/edit"),
-    ] {
-        supervisor.browser.goto(path).await;
-        supervisor.looks_right(name).await;
+/// Everybody opens the rooms that are theirs, once each.
+async fn rooms(walkers: &[(Who, &Person<'_>)], job: &str) {
+    for (name, address, who) in ROOMS {
+        let (_, person) = walkers
+            .iter()
+            .find(|(walker, _)| walker == who)
+            .expect("everybody walks");
+        person.browser.goto(&address.replace("{job}", job)).await;
+        person.looks_right(name).await;
     }
 }
 
@@ -570,8 +515,13 @@ async fn walk(manner: Manner) {
     technician.says("The proof was passed").await;
     close(&technician, &supervisor, &job).await;
     prints(&supervisor, &job).await;
-    rooms(&supervisor).await;
     let reporter = Person::new(&server, &manner).await;
+    let walkers = [
+        (Who::Supervisor, &supervisor),
+        (Who::Technician, &technician),
+        (Who::Nobody, &reporter),
+    ];
+    rooms(&walkers, &job).await;
     reporter.browser.goto(&format!("/status/{job}")).await;
     reporter.says("back in service").await;
 }

@@ -76,6 +76,7 @@ fn add(found: &mut Replayed, entry: &jobs::queries::Entry, detail: &Detail) {
         Detail::Temporary { what, .. } => {
             found.fixes.insert(id, format!("{job} {what} none"));
         }
+        Detail::FromPaper { .. } => {}
         Detail::TemporaryEnded { of, .. } => {
             let row = found.fixes.get_mut(of).expect("it was written down");
             *row = row.replace(" none", &format!(" {id}"));

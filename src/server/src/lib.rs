@@ -16,6 +16,7 @@ pub mod figure;
 pub mod fit;
 pub mod form;
 pub mod jobs;
+pub mod kept;
 pub mod ledger;
 pub mod limits;
 pub mod machines;

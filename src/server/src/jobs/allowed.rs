@@ -287,6 +287,7 @@ pub const TABLE: &[Row] = {
         row("part_returned", SHELF, ALL, &[]),
         row("part_reserved", SHELF, PLANNED_ON_THE_WAY, &[]),
         row("part_released", SHELF, ALL, &[]),
+        row("from_paper", WORKERS, ALL, &[]),
     ]
 };
 

@@ -266,7 +266,7 @@ pub fn reading(point: &str, quantity: &str, typed: &str) -> Option<Reading> {
 }
 
 impl AtMachineInput {
-    fn parse_as_found(&self) -> Result<Body, FieldErrors> {
+    pub(super) fn parse_as_found(&self) -> Result<Body, FieldErrors> {
         let mut errors = FieldErrors::default();
         let known = |list: &[(&str, &str)], value: &str| list.iter().any(|(v, _)| *v == value);
         if !known(RUNNING, &self.running) {

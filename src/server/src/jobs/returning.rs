@@ -105,7 +105,7 @@ async fn add(
     Ok(refused(page))
 }
 
-fn back(fields: &Fields) -> Result<Body, FieldErrors> {
+pub(super) fn back(fields: &Fields) -> Result<Body, FieldErrors> {
     let mut errors = FieldErrors::default();
     let told = form::required(
         fields.get("people_told"),

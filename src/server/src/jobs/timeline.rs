@@ -44,6 +44,12 @@ pub fn lines(entries: &[Entry], people: &[Person], zone: &Zone) -> Vec<Line> {
             line.corrections
                 .push(format!("{text} ({}, entry {})", entry.person, entry.number));
         }
+        if let Body::Detail(detail::Detail::FromPaper { entries, .. }) = &entry.body {
+            for line in lines.iter_mut().filter(|line| entries.contains(&line.id)) {
+                line.facts
+                    .push(format!("From paper, typed in by {}", entry.person));
+            }
+        }
         if let Body::PhotoWithdrawn { of, .. } = &entry.body
             && entry.set_aside.is_none()
             && let Some(line) = lines.iter_mut().find(|line| line.id == *of)

@@ -5,7 +5,7 @@ use super::gate;
 use super::queries::Entry;
 use super::step_page::{WORKERS, refused, typed, works};
 use super::steps::{self, JobView, Keys};
-use super::{JobId, cautions, queries};
+use super::{Job, JobId, cautions, queries};
 use crate::circuit_check;
 use crate::clock::Millis;
 use crate::error::AppError;
@@ -168,6 +168,19 @@ pub async fn record(
     add(&app, &user, JobId(id), fields, body).await
 }
 
+/// Whether a circuit check that was passed would be passed again: plate, circuit or neighbours may
+/// have been put right since it was recorded. What was decided or not passed is for the gate.
+pub(super) async fn circuit_stands(app: &AppState, job: &Job) -> Result<bool, AppError> {
+    if !job.circuit_cleared() || job.circuit_decided_at.is_some() {
+        return Ok(true);
+    }
+    let verdict = circuit_check::Check::load(app, job.id.0).await?.verdict();
+    Ok(matches!(
+        verdict,
+        Some(Verdict::Within | Verdict::WithinNote)
+    ))
+}
+
 pub async fn fit(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -196,16 +209,10 @@ pub async fn fit(
         )),
     };
     let body = match body {
-        Ok(_) if job.circuit_cleared() && job.circuit_decided_at.is_none() => {
-            // Plate, circuit or neighbours may have been put right since the check was recorded.
-            match circuit_check::Check::load(&app, id).await?.verdict() {
-                Some(Verdict::Within | Verdict::WithinNote) => body,
-                _ => Err(FieldErrors::of(
-                    "motor",
-                    "The figures have changed since the circuit was checked. Check it again",
-                )),
-            }
-        }
+        Ok(_) if !circuit_stands(&app, &job).await? => Err(FieldErrors::of(
+            "motor",
+            "The figures have changed since the circuit was checked. Check it again",
+        )),
         body => body,
     };
     add(&app, &user, job.id, fields, body).await

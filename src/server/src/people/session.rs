@@ -4,6 +4,7 @@ use super::{CurrentUser, Person, PersonId, queries};
 use crate::clock::{DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
 use crate::error::{self, AppError};
+use crate::kept;
 use crate::state::AppState;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
@@ -90,6 +91,16 @@ pub async fn recognise(
             visitor.token = Some(token);
         }
     }
+    if visitor.person.is_none()
+        && req.method() == Method::POST
+        && let Some(token) = cookie(req.headers(), SESSION_COOKIE).map(str::to_owned)
+    {
+        let (token_hash, csrf) = (hash("session", &token), hash("csrf", &token));
+        req = match kept::keep(&app, &token_hash, &csrf, req).await? {
+            kept::Ended::Kept(response) => return Ok(response),
+            kept::Ended::Not(req) => req,
+        };
+    }
     let mut new_visit = None;
     if visitor.person.is_none() {
         let visit = match cookie(req.headers(), VISIT_COOKIE) {
@@ -136,6 +147,7 @@ pub async fn begin(
         now + LONGEST,
     )
     .await?;
+    kept::queries::remember(tx, &hash("session", &token), person, now).await?;
     Ok(cookie_header(app, SESSION_COOKIE, &token, LONGEST / 1000))
 }
 

@@ -1,8 +1,8 @@
 //! Reports, Desk, Today and jobs; photos; locks and permits.
 
 use crate::jobs::{
-    at_machine, closing, control, desk, detail, emergency, isolation, lift, planning,
-    priority_page, proof, report, returning, sheet, show, spells, status, today, work,
+    at_machine, closing, control, day_pack, desk, detail, emergency, from_paper, isolation, lift,
+    planning, priority_page, proof, report, returning, sheet, show, spells, status, today, work,
 };
 use crate::photos::{self, upload::form_limit};
 use crate::state::AppState;
@@ -89,6 +89,11 @@ pub fn routes() -> Router<AppState> {
         .route("/jobs/{id}/temporary/end", post(detail::temporary::end))
         .route("/temporary", get(detail::temporary::all))
         .route("/jobs/{id}/sheet", get(sheet::show))
+        .route(
+            "/jobs/{id}/from-paper",
+            get(from_paper::show).post(from_paper::record),
+        )
+        .route("/day-pack", get(day_pack::show))
         .route("/jobs/{id}/isolation", get(isolation::show))
         .route("/jobs/{id}/isolation/told", post(isolation::told))
         .route("/jobs/{id}/isolation/lock", post(isolation::lock))

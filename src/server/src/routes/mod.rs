@@ -7,6 +7,7 @@ mod registers;
 mod shelf;
 mod shop;
 
+use crate::kept;
 use crate::people::{session, sign_in};
 use crate::serve::{logs, metrics};
 use crate::shop::set_up;
@@ -26,6 +27,9 @@ pub fn router(app: AppState) -> Router {
         .route("/", get(sign_in::home))
         .route("/sign-in", get(sign_in::show).post(sign_in::enter))
         .route("/sign-out", post(sign_in::leave))
+        .route("/kept/{id}", get(kept::show))
+        .route("/kept/{id}/send", post(kept::send))
+        .route("/kept/{id}/away", post(kept::away))
         .route("/set-up", get(set_up::show).post(set_up::create))
         .merge(jobs::routes())
         .merge(registers::routes())

@@ -62,6 +62,21 @@ pub fn of(detail: &Detail) -> Vec<Option<String>> {
             Some(format!("To be ended by {}", date_words(*until))),
         ],
         Detail::TemporaryEnded { how, .. } => vec![said("How", how)],
+        Detail::FromPaper {
+            writer_name,
+            written_on,
+            sheet,
+            changed,
+            ..
+        } => {
+            let by = format!("Written by {writer_name}, {}", date_words(*written_on));
+            let mut lines = vec![Some(by), Some(format!("Sheet {sheet}"))];
+            lines.extend((!changed.is_empty()).then(|| {
+                let changed = changed.join("; ");
+                Some(format!("Older than the job, and looked at: {changed}"))
+            }));
+            lines
+        }
     }
 }
 

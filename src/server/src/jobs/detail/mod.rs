@@ -18,6 +18,7 @@ use super::{Job, JobId, queries};
 use crate::clock::date_words;
 use crate::db::Tx;
 use crate::machines::MachineId;
+use crate::people::PersonId;
 use crate::procedures::Step;
 use crate::state::AppState;
 use serde::{Deserialize, Serialize};
@@ -153,6 +154,17 @@ pub enum Detail {
         of: String,
         how: String,
     },
+    /// These entries were typed in from a sheet; the entry's own person typed them.
+    FromPaper {
+        writer: PersonId,
+        writer_name: String,
+        written_on: Date,
+        /// The code of the sheet.
+        sheet: String,
+        /// What had changed since it was printed; empty: nothing.
+        changed: Vec<String>,
+        entries: Vec<String>,
+    },
 }
 
 impl Detail {
@@ -166,6 +178,7 @@ impl Detail {
             Detail::FollowUpMade { .. } => "follow_up_made",
             Detail::Temporary { .. } => "temporary",
             Detail::TemporaryEnded { .. } => "temporary_ended",
+            Detail::FromPaper { .. } => "from_paper",
         }
     }
 
@@ -179,6 +192,7 @@ impl Detail {
             Detail::FollowUpMade { .. } => "Follow-up made",
             Detail::Temporary { .. } => "Temporary fix",
             Detail::TemporaryEnded { .. } => "Temporary fix ended",
+            Detail::FromPaper { .. } => "From paper",
         }
     }
 

@@ -139,7 +139,7 @@ pub fn newest(rows: Vec<PartRow>) -> Vec<PartRow> {
 }
 
 /// The parts that were answered; a blank part is not recorded.
-fn read(fields: &Fields, kind: &str) -> Result<Vec<PartFound>, FieldErrors> {
+pub(in crate::jobs) fn read(fields: &Fields, kind: &str) -> Result<Vec<PartFound>, FieldErrors> {
     let known = |list: &[(&str, &str)], word: &str| list.iter().any(|(w, _)| *w == word);
     let mut errors = FieldErrors::default();
     let mut parts = Vec::new();

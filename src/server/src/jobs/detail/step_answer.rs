@@ -109,7 +109,7 @@ async fn find(app: &AppState, job: JobId, position: i64) -> Result<JobStep, AppE
 }
 
 /// The answer that carries a step out.
-fn answer_of(step: &Step) -> Answer {
+pub(in crate::jobs) fn answer_of(step: &Step) -> Answer {
     match step.takes {
         Takes::Tick => Answer::Done,
         Takes::Reading => Answer::Reading,
@@ -118,7 +118,11 @@ fn answer_of(step: &Step) -> Answer {
 }
 
 /// What was typed, as an entry; the gate says what is missing.
-fn read(position: i64, step: &Step, fields: &Fields) -> Result<Detail, FieldErrors> {
+pub(in crate::jobs) fn read(
+    position: i64,
+    step: &Step,
+    fields: &Fields,
+) -> Result<Detail, FieldErrors> {
     let answer = Answer::named(fields.get("answer"))
         .ok_or_else(|| FieldErrors::of("answer", "Say whether it was done"))?;
     let shown = fields.get("reading");

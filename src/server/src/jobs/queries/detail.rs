@@ -301,6 +301,8 @@ pub async fn insert_detail(
             on_tx!(tx, conn => sqlx::query(SQL).bind(entry).bind(job.id).bind(job.machine_id)
                 .bind(what).bind(until).bind(at).execute(conn).await.map(|_| ()))
         }
+        // The mark stands in the entry alone.
+        Detail::FromPaper { .. } => Ok(()),
         Detail::TemporaryEnded { of, how } => {
             const SQL: &str = "UPDATE temporary_fixes SET ended_by = $2, ended_how = $3
                 WHERE entry_id = $1";
