@@ -469,6 +469,7 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
 async fn rooms(supervisor: &Person<'_>) {
     for (name, path) in [
         ("30-panels", "/panels"),
+        ("30-way", "/jobs/1/way"),
         ("31-panel", "/panels/1"),
         ("32-circuit", "/panels/circuits/1/edit"),
         ("33-shelf", "/shelf"),

@@ -47,6 +47,7 @@ pub mod step_page;
 pub mod steps;
 pub mod timeline;
 pub mod today;
+mod typed_rows;
 pub mod ways;
 pub mod work;
 

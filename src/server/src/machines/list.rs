@@ -35,6 +35,8 @@ struct ListPage {
     places: Vec<InPlace>,
     shown: usize,
     total: usize,
+    /// Started at a job: number, tag, name.
+    to_complete: Vec<(i64, String, String)>,
 }
 
 pub async fn list(
@@ -80,6 +82,7 @@ pub async fn list(
         places,
         shown,
         total,
+        to_complete: queries::to_complete(&app.db).await?,
     })
     .into_response())
 }
