@@ -27,6 +27,7 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("job-running", "/jobs/3", Supervisor),
     ("plan-job", "/jobs/3/plan", Supervisor),
     ("priority", "/jobs/3/priority", Supervisor),
+    ("way", "/jobs/1/way", Supervisor),
     ("hold", "/jobs/3/hold", Technician),
     ("paper", "/jobs/3/paper", Technician),
     ("time", "/jobs/3/time", Supervisor),

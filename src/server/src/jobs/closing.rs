@@ -2,7 +2,8 @@
 
 use super::body::Body;
 use super::steps::{self, JobView, Keys};
-use super::{JobId, codes};
+use super::ways::pages::asked_of;
+use super::{Job, JobId, codes};
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors};
 use crate::page::{Layout, Page};
@@ -199,6 +200,15 @@ struct SignOffPage {
     set_aside: usize,
 }
 
+/// Who accepted the work, and what they saw working.
+fn accepted(job: &Job) -> String {
+    match (job.way.accepted_by.as_str(), job.way.saw_working.as_str()) {
+        ("", _) => "not recorded".to_owned(),
+        (by, "") => format!("{by}; what they saw is not recorded"),
+        (by, saw) => format!("{by}, who saw: {saw}"),
+    }
+}
+
 async fn sign_off_page(
     app: &AppState,
     user: &CurrentUser,
@@ -226,11 +236,20 @@ async fn sign_off_page(
                 .as_deref()
                 .unwrap_or("not recorded")
                 .replace('_', " "),
-            job.proved(),
+            job.proved() || job.way.finished,
         ),
         Check::new("Steps of procedures", tally.words(), tally.whole()),
         Check::new("Back in service", at(job.back_at), job.back_at.is_some()),
-        Check::new("Cause", at(job.cause_at), job.cause_at.is_some()),
+        Check::new(
+            "Accepted back",
+            accepted(job),
+            job.way.finished || !job.way.accepted_by.is_empty(),
+        ),
+        Check::new(
+            "Cause",
+            at(job.cause_at),
+            job.cause_at.is_some() || !asked_of(&view).cause,
+        ),
     ];
     let status = if errors.is_empty() {
         StatusCode::OK

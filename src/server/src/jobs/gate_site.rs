@@ -206,3 +206,46 @@ impl Site {
         [1, 2].iter().all(|source| locked.contains(source))
     }
 }
+
+fn removal(lock: String) -> Control {
+    let said = || "said".to_owned();
+    Control::LockRemovedForOwner {
+        lock,
+        owner_not_on_site: said(),
+        tried_to_reach: said(),
+        directed_by: said(),
+        procedure_ref: said(),
+        device_checked: said(),
+    }
+}
+
+/// The first so many steps of the meant way of a group, so that many walks begin in its middle.
+pub(super) fn the_way_in(steps: usize) -> Vec<(usize, i64, Try)> {
+    let told = Body::PeopleTold {
+        who: "P".to_owned(),
+    };
+    let energise = Body::Energised {
+        machine_id: MACHINE,
+        note: String::new(),
+    };
+    let way = [
+        (1, Try::Body(told)),
+        (1, Try::Body(lock_on(1, "own 1"))),
+        (1, Try::Body(lock_on(2, "own 2"))),
+        (1, Try::Body(dead_test(Verdict::Within))),
+        (1, Try::LockBox(true)),
+        (1, Try::BoxOn(0)),
+        (2, Try::BoxOn(0)),
+        (1, Try::Body(work())),
+        (1, Try::BoxOff(0)),
+        (2, Try::BoxOff(0)),
+        (1, Try::Body(clear())),
+        (1, Try::TakeOff(0)),
+        (1, Try::TakeOff(0)),
+        (1, Try::Body(energise)),
+        (1, Try::Body(proof(Verdict::Within))),
+        (1, Try::Body(restored(true))),
+    ];
+    let way = way.into_iter().map(|(by, tried)| (0, by, tried));
+    way.take(steps).collect()
+}

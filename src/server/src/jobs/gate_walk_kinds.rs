@@ -310,3 +310,67 @@ pub(super) fn promises(
     }
     Ok(())
 }
+
+/// Each way is open to who goes it as meant, so that the walk is not true for want of motion.
+#[test]
+fn the_short_ways_and_the_exceptions_are_open() {
+    use crate::jobs::allowed::Stand;
+    let told = Body::PeopleTold {
+        who: "P".to_owned(),
+    };
+    let energise = Body::Energised {
+        machine_id: MACHINE,
+        note: String::new(),
+    };
+    let just = Try::Body;
+    let locked = || {
+        vec![
+            just(told.clone()),
+            just(lock_on(1, "own 1")),
+            just(lock_on(2, "own 2")),
+            just(tried(true)),
+            just(work()),
+            just(clear()),
+            Try::TakeOff(0),
+            Try::TakeOff(0),
+            just(energise.clone()),
+            just(run_checked(true)),
+            just(restored(true)),
+            just(back()),
+        ]
+    };
+    let cord = vec![
+        just(excepted(Exception::CordAndPlug)),
+        just(work()),
+        just(energise.clone()),
+        just(proof(Verdict::Within)),
+        just(restored(true)),
+        just(back()),
+    ];
+    let minor = vec![
+        just(excepted(Exception::MinorServicing)),
+        just(work()),
+        just(finished()),
+    ];
+    for (level, way, end) in [
+        (
+            Some(Touches::Nothing),
+            vec![just(finished())],
+            Stand::Finished,
+        ),
+        (Some(Touches::Guard), locked(), Stand::BackInService),
+        (Some(Touches::Guard), minor, Stand::Finished),
+        (None, cord, Stand::BackInService),
+    ] {
+        let (mut job, mut site) = (job(1), Site::default());
+        job.way.touches = level;
+        for (step, tried) in way.into_iter().enumerate() {
+            let body = site.body(tried, job.id, 1);
+            let taken = check(&job, &body, Some(&one_of_three(1)), &site.around(&body));
+            assert_eq!(taken, Ok(()), "{level:?} {body:?}");
+            site.moved(job.id, 1, &body, step);
+            apply::apply(&mut job, &body, Some(PersonId(1)), 10 + step as i64);
+        }
+        assert_eq!(Stand::of(&job), end, "{level:?}");
+    }
+}

@@ -51,6 +51,7 @@ pub mod steps;
 pub mod stores;
 pub mod timeline;
 pub mod today;
+mod typed_rows;
 pub mod ways;
 pub mod work;
 

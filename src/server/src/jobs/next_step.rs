@@ -2,6 +2,8 @@
 
 use super::State;
 use super::steps::JobView;
+use super::ways::Touches;
+use super::ways::pages::asked_of;
 
 /// The one thing to do now, the page for it, and whose it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,11 +36,18 @@ pub fn of(view: &JobView) -> NextStep {
             "/plan#hand-out",
             "Hand it out",
         ),
+        State::HandedOut if job.way.exception.is_some() => step(
+            "Under a recorded exception: work, then the run test or the finish check.",
+            "/way",
+            "The exception",
+        ),
+        State::HandedOut if job.machine_id.is_none() => finish_check(),
         State::HandedOut if job.confirmed_at.is_none() => step(
             "At the machine: read the tag and confirm that this is the unit.",
             "/confirm",
             "Confirm the unit",
         ),
+        State::HandedOut if job.way.level() == Touches::Nothing => finish_check(),
         State::HandedOut if job.as_found_at.is_none() => step(
             "Before anything is changed: write down how you found it.",
             "/as-found",
@@ -63,6 +72,11 @@ pub fn of(view: &JobView) -> NextStep {
             "/return",
             "Return to service",
         ),
+        State::OnTest | State::TestOwed if job.way.level() == Touches::Guard => step(
+            "Power is back. Run it and record the run check.",
+            "/way#run-check",
+            "Record the run check",
+        ),
         State::OnTest => step(
             "Locks are off. Re-lock and prove dead again before touching. Record the run test.",
             "/proof",
@@ -73,7 +87,7 @@ pub fn of(view: &JobView) -> NextStep {
             "/proof",
             "Record the proof",
         ),
-        State::BackInService if job.cause_at.is_none() => step(
+        State::BackInService if job.cause_at.is_none() && asked_of(view).cause => step(
             "Write down what failed, how and why, as far as it is known.",
             "/cause",
             "Record the cause",
@@ -100,6 +114,15 @@ pub fn of(view: &JobView) -> NextStep {
     }
 }
 
+fn finish_check() -> NextStep {
+    step(
+        "Nothing of a machine is opened: do it, then record the finish check. If it touches more, \
+         say so there.",
+        "/way",
+        "Finish check",
+    )
+}
+
 fn isolate(view: &JobView) -> NextStep {
     let Some(sheet) = &view.sheet else {
         return step(
@@ -121,6 +144,13 @@ fn isolate(view: &JobView) -> NextStep {
     } else {
         "Every source has a lock. Try to start it, then prove it dead.".to_owned()
     };
+    if open == 0 && view.job.told_at.is_some() && view.job.way.level() == Touches::Guard {
+        return step(
+            "Every source has a lock. Try to start it, and record that.",
+            "/way#try",
+            "Record the try",
+        );
+    }
     step(say, "/isolation", "Isolate")
 }
 

@@ -7,6 +7,7 @@ use super::response_words::{self, ResponseShown};
 use super::standing::{self, Standing};
 use super::steps::JobView;
 use super::timeline::{self, Line};
+use super::ways::pages::asked_of;
 use super::{Job, JobId, State, cautions, emergency, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
@@ -50,7 +51,9 @@ struct Earlier {
 fn may_act(user: &CurrentUser, view: &JobView) -> bool {
     match view.job.state {
         State::Reported | State::Planned => user.person.role == Role::Supervisor,
-        State::BackInService if view.job.cause_at.is_some() => user.person.role == Role::Supervisor,
+        State::BackInService if view.job.cause_at.is_some() || !asked_of(view).cause => {
+            user.person.role == Role::Supervisor
+        }
         _ => matches!(user.person.role, Role::Technician | Role::Supervisor),
     }
 }

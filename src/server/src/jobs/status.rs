@@ -229,6 +229,9 @@ fn sentence(job: &Job) -> String {
             "Being worked on now. The machine is switched off and locked.".to_owned()
         }
         State::OnTest => "Repaired and being tested. Keep clear of the machine.".to_owned(),
+        State::BackInService | State::SignedOff if job.way.finished => {
+            "Done, and checked.".to_owned()
+        }
         State::BackInService | State::SignedOff => {
             "Done. The machine is back in service.".to_owned()
         }

@@ -58,6 +58,8 @@ struct ListPage {
     shown: usize,
     /// Address of the next page.
     next: Option<String>,
+    /// Started at a job: number, tag, name.
+    to_complete: Vec<(i64, String, String)>,
 }
 
 impl ListPage {
@@ -109,6 +111,7 @@ pub async fn list(
         shown,
         next,
         filter,
+        to_complete: queries::to_complete(&app.db).await?,
     })
     .into_response())
 }

@@ -307,7 +307,28 @@ pub async fn insert(
         .await)
 }
 
-/// Writes a claimed machine.
+/// Starts a machine of which a name and a place are known, to be completed later.
+pub async fn start(
+    tx: &mut Tx,
+    tag: &str,
+    name: &str,
+    place: i64,
+    at: Millis,
+) -> sqlx::Result<MachineId> {
+    const SQL: &str = "INSERT INTO machines (tag, name, kind, place_id, facts, created_at,
+            to_complete)
+        VALUES ($1, $2, 'other', $3, '{}', $4, TRUE) RETURNING id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(tag).bind(name).bind(place).bind(at).fetch_one(conn).await)
+}
+
+/// Machines started at a job and not completed: number, tag, name.
+pub async fn to_complete(db: &Db) -> sqlx::Result<Vec<(i64, String, String)>> {
+    const SQL: &str = "SELECT id, tag, name FROM machines WHERE to_complete ORDER BY id LIMIT 100";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// Writes a claimed machine. One that was started at a job is completed with a tag of its own.
 pub async fn update(
     tx: &mut Tx,
     id: MachineId,
@@ -317,7 +338,8 @@ pub async fn update(
     const SQL: &str = "UPDATE machines SET tag = $2, name = $3, kind = $4, serves = $5,
             place_id = $6, criticality = $7, before_you_go = $8, facts = $9, circuit_id = $10,
             feed_proved_on = $11, feed_proved_by = $12, design_motor_id = $13,
-            fitted_motor_id = $14, installed_on = $15, retired_on = $16
+            fitted_motor_id = $14, installed_on = $15, retired_on = $16,
+            to_complete = to_complete AND $2 LIKE 'NEW-%'
         WHERE id = $1";
     let facts = serde_json::to_string(&new.facts).map_err(|e| sqlx::Error::Encode(e.into()))?;
     on_tx!(tx, conn => sqlx::query(SQL)

@@ -2,7 +2,8 @@
 
 use crate::jobs::{
     at_machine, closing, control, day_pack, desk, detail, emergency, from_paper, isolation, lift,
-    planning, priority_page, proof, report, returning, sheet, show, spells, status, today, work,
+    planning, priority_page, proof, report, returning, sheet, show, spells, status, today, ways,
+    work,
 };
 use crate::photos::{self, upload::form_limit};
 use crate::state::AppState;
@@ -63,6 +64,9 @@ pub fn routes() -> Router<AppState> {
             "/jobs/{id}/sign-off",
             get(closing::show_sign_off).post(closing::sign_off),
         )
+        .route("/jobs/{id}/way", get(ways::pages::show))
+        .route("/jobs/{id}/way/{what}", post(ways::pages::record))
+        .route("/jobs/{id}/new-machine", post(ways::new_machine::start))
         .route("/jobs/{id}/steps", get(detail::step_list::show))
         .route("/jobs/{id}/steps/take", post(detail::step_list::take))
         .route("/jobs/{id}/steps/drop", post(detail::step_list::drop_one))

@@ -4,6 +4,7 @@ use super::Removal;
 use crate::clock::{Millis, Zone};
 use crate::error::AppError;
 use crate::jobs::queries;
+use crate::jobs::ways::gate::OutsideLock;
 use crate::machines;
 use crate::page::{Layout, Page};
 use crate::people::{self, CurrentUser, Person, PersonId, Role};
@@ -31,6 +32,7 @@ struct Row {
 struct BoardPage {
     layout: Layout,
     rows: Vec<Row>,
+    outside: Vec<OutsideLock>,
     untold: Vec<Removal>,
     supervises: bool,
     printed: String,
@@ -132,6 +134,7 @@ pub async fn show(user: CurrentUser, Shared(app): Shared<AppState>) -> Result<Re
     Ok(Page(BoardPage {
         layout: Layout::new(&app, &user.visitor, section),
         rows,
+        outside: queries::all_outside_locks(&app.db).await?,
         untold: queries::untold_removals(&app.db).await?,
         supervises: user.person.role == Role::Supervisor,
         printed: zone.minute_words(now),

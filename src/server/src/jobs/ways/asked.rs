@@ -16,18 +16,19 @@ pub struct Asked {
 /// Longer than this, a job is not small: its time and cause are worth having. Common practice.
 pub const SMALL_MINUTES: i64 = 60;
 
-/// The rule: an emergency, a machine of high criticality where anything was opened, work of unknown
-/// extent and like-for-like swaps ask for the cause. Work that opened nothing or went behind a guard
-/// does not, unless it was planned for more than an hour. Hours by kind are asked for where the work is full or longer than
-/// an hour. The fit working belongs to full work only.
+/// The rule: an emergency, a machine of high criticality where anything was opened, full work (or of
+/// unknown extent) and like-for-like swaps ask for the cause. Work that opened nothing does not; work
+/// behind a guard only where it was planned for more than an hour. Hours by kind are asked for where
+/// the work is full, or behind a guard and longer than an hour. The fit working belongs to full work.
 pub fn asked(
     touches: Touches,
     minutes_planned: Option<i64>,
     criticality: Option<&str>,
     emergency: bool,
 ) -> Asked {
-    let long = minutes_planned.is_some_and(|minutes| minutes > SMALL_MINUTES);
-    let high = criticality == Some("high") && touches > Touches::Nothing;
+    let opened = touches > Touches::Nothing;
+    let long = opened && minutes_planned.is_some_and(|minutes| minutes > SMALL_MINUTES);
+    let high = opened && criticality == Some("high");
     let electrical = touches >= Touches::LikeForLike;
     Asked {
         cause: emergency || high || electrical || long,

@@ -62,7 +62,7 @@ impl Exception {
                 ("repetitive", "It is repetitive"),
                 ("integral", "It is integral to using the equipment"),
                 (
-                    "measures",
+                    "effective",
                     "Other measures protect effectively, and are named below",
                 ),
             ],

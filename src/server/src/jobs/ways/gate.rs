@@ -85,7 +85,7 @@ pub fn check(
         }
         Ways::Finished { .. } => finish_gate(job, ways),
         Ways::Excepted { .. } => exception_gate(job, ways, around),
-        Ways::ExceptionEnded { why } => said("why", why, "Say why it ends"),
+        Ways::ExceptionEnded { why } => said("why_ended", why, "Say why it ends"),
         Ways::OutsideFirm { firm, .. } => said("firm", firm, "Name the firm"),
         Ways::OutsideLockOn {
             source_id,

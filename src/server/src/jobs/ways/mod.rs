@@ -9,6 +9,8 @@ pub mod body;
 pub mod exception;
 pub mod gate;
 pub mod lines;
+pub mod new_machine;
+pub mod pages;
 
 use super::{Job, State};
 use crate::people::PersonId;
