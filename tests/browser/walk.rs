@@ -510,6 +510,7 @@ async fn rooms(supervisor: &Person<'_>) {
         ("57-another-motor", "/machines/1/motors/another"),
         ("58-schedule", "/panels/1/schedule"),
         ("59-panel-check", "/panels/1/check"),
+        ("60-papers", "/machines/1/papers"),
         ("54-readings", "/machines/1/readings"),
         ("48-isolation-edit", "/machines/1/isolation/edit"),
     ] {

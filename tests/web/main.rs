@@ -20,6 +20,7 @@ mod migrations;
 mod motor_units;
 mod panel_sheets;
 mod panels;
+mod papers;
 mod people;
 mod photos;
 mod photos_gone;

@@ -8,7 +8,8 @@ use super::steps::JobView;
 use super::{JobId, cautions, queries};
 use crate::clock::date_words;
 use crate::error::AppError;
-use crate::machines::stores_energy;
+use crate::machines::papers::queries::Document;
+use crate::machines::{self, stores_energy};
 use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
@@ -33,6 +34,8 @@ struct SourceBlank {
 #[template(path = "jobs/sheet.html")]
 struct SheetPage {
     layout: Layout,
+    /// Name and revision of what is kept of the machine.
+    documents: Vec<String>,
     view: JobView,
     cautions: Vec<String>,
     sources: Vec<SourceBlank>,
@@ -149,7 +152,12 @@ pub async fn show(
         .into_iter()
         .filter(|step| !step.dropped)
         .collect();
+    let documents = match view.job.machine_id {
+        Some(machine) => machines::papers::queries::documents(&app.db, machine).await?,
+        None => Vec::new(),
+    };
     let page = SheetPage {
+        documents: documents.iter().map(Document::words).collect(),
         layout: Layout::new(&app, &user.visitor, ""),
         permits: Permits::of(&view, &app.zone()),
         cautions: cautions::of(&view),
