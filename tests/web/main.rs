@@ -25,6 +25,7 @@ mod motor_search;
 mod motor_units;
 mod panel_sheets;
 mod panels;
+mod papers;
 mod people;
 mod photos;
 mod photos_gone;

@@ -9,7 +9,8 @@ use super::steps::JobView;
 use super::{Job, JobId, cautions, queries};
 use crate::clock::{Millis, Zone, date_words};
 use crate::error::AppError;
-use crate::machines::{IsolationSheet, stores_energy};
+use crate::machines::papers::queries::Document;
+use crate::machines::{self, IsolationSheet, stores_energy};
 use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
@@ -37,6 +38,8 @@ struct SourceBlank {
 #[template(path = "jobs/sheet_body.html")]
 pub struct Sheet {
     layout: Layout,
+    /// Name and revision of what is kept of the machine.
+    documents: Vec<String>,
     pub view: JobView,
     pub code: SheetCode,
     /// Large type, on as many pages as it takes.
@@ -138,6 +141,10 @@ impl Sheet {
             ),
             None => Default::default(),
         };
+        let documents = match view.job.machine_id {
+            Some(machine) => machines::papers::queries::documents(db, machine).await?,
+            None => Vec::new(),
+        };
         let mut procedure = queries::job_steps(db, id).await?;
         procedure.retain(|step| !step.dropped);
         let three = view.machine.as_ref().and_then(|m| m.facts.site.phases) == Some(3);
@@ -147,6 +154,7 @@ impl Sheet {
         let machine = view.machine.as_ref();
         Ok(Sheet {
             layout: Layout::new(app, &user.visitor, ""),
+            documents: documents.iter().map(Document::words).collect(),
             code: SheetCode::of(&view),
             roomy,
             permits: Permits::of(&view, &zone),

@@ -3,7 +3,7 @@
 use super::form::{Lists, MachineInput, NewMachine, NewMotor};
 use super::queries::Motors;
 use super::show::{find_machine, motor};
-use super::{Machine, MachineId, facts, queries};
+use super::{Machine, MachineId, facts, papers, queries};
 use crate::audit::audit;
 use crate::clock::date_value;
 use crate::db::{self, Tx};
@@ -143,6 +143,10 @@ pub async fn create(
         inserted => inserted?,
     };
     motors::units::put_right(&mut tx, id, motors.fitted, now).await?;
+    if !new.before_you_go.is_empty() {
+        let text = &new.before_you_go;
+        papers::queries::insert_note(&mut tx, id, text, Some(user.id()), Some(now)).await?;
+    }
     let now_is = json!({ "tag": new.tag, "name": new.name });
     audit(
         &mut tx,
@@ -188,6 +192,11 @@ pub async fn update(
         motor(&app, machine.design_motor_id).await?,
     ];
     let parsed = input.parse(app.units(), &lists, app.today());
+    let kept = machine.before_you_go.clone(); // it has its own page
+    let parsed = parsed.map(|new| NewMachine {
+        before_you_go: kept,
+        ..new
+    });
     let new = match parsed.and_then(|new| asked(&input, new, recorded)) {
         Ok(new) if proof_is_of_another_circuit(&machine, &new) => {
             let message = "The circuit was changed: prove the feed again, or clear date and name";

@@ -7,6 +7,7 @@ mod facts_words;
 pub mod form;
 pub mod isolation;
 pub mod list;
+pub mod papers;
 pub mod queries;
 pub mod show;
 pub mod tags;

@@ -1,7 +1,8 @@
 //! One machine: which, where, what feeds it, what stands on it, how it is isolated, what it is.
 
 use super::cautions::{self, Known};
-use super::{IsolationSheet, KINDS, Machine, MachineId, facts, queries};
+use super::papers::queries::{Document, Warranty};
+use super::{IsolationSheet, KINDS, Machine, MachineId, facts, papers, queries};
 use crate::clock::{Zone, date_words};
 use crate::error::AppError;
 use crate::jobs::detail::beside::FixShown;
@@ -43,6 +44,12 @@ struct ShowPage {
     sheet: Option<IsolationSheet>,
     motors: Vec<MotorShown>,
     stays: Vec<Stay>,
+    documents: Vec<Document>,
+    warranty: Warranty,
+    /// The machine it is part of.
+    parent: Option<Machine>,
+    /// Number, tag and name of the machines that are parts of it.
+    children: Vec<(i64, String, String)>,
     facts: Vec<facts::Lines>,
     jobs: Vec<Job>,
     photos: Vec<Shown>,
@@ -173,6 +180,13 @@ pub async fn show(
         facts: facts::lines(&machine.facts, units),
         motors: motors.into_iter().flatten().collect(),
         stays: motors::units::queries::of_machine(&app.db, machine.id).await?,
+        documents: papers::queries::documents(&app.db, machine.id).await?,
+        warranty: papers::queries::warranty(&app.db, machine.id).await?,
+        parent: match machine.parent_id {
+            Some(parent) => queries::find(&app.db, parent).await?,
+            None => None,
+        },
+        children: papers::queries::parts_of(&app.db, machine.id).await?,
         may_edit: user.person.role == Role::Supervisor,
         may_prove: matches!(user.person.role, Role::Supervisor | Role::Technician),
         emergency_entry: jobs::record::new_id(app.clock.now()),

@@ -23,6 +23,10 @@ pub fn routes() -> Router<AppState> {
         .route("/machines/{id}/feed", post(machines::edit::prove_feed))
         .route("/machines/{id}/emergency", post(emergency::open))
         .route("/machines/{id}/tag", get(machines::tags::one))
+        .route(
+            "/machines/{id}/papers",
+            get(machines::papers::show).post(machines::papers::act),
+        )
         .route("/machines/{id}/readings", get(readings::show))
         .route("/machines/{id}/isolation", get(machines::isolation::show))
         .route(

@@ -19,6 +19,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use queries::NewPlace;
 use serde::Deserialize;
 use serde_json::json;
+use std::collections::HashMap;
 
 pub const KINDS: &[(&str, &str)] = &[
     ("site", "site"),
@@ -35,6 +36,7 @@ pub const KINDS: &[(&str, &str)] = &[
 struct ListPage {
     layout: Layout,
     places: Vec<(usize, Place)>,
+    counts: HashMap<i64, i64>,
     may_edit: bool,
 }
 
@@ -42,6 +44,29 @@ impl ListPage {
     fn kind(&self, place: &Place) -> String {
         words_of(KINDS, &place.kind)
     }
+
+    /// Machines in it and in everything below it, in words.
+    fn machines(&self, place: &Place) -> String {
+        match self.counts.get(&place.id) {
+            None | Some(0) => "no machine".to_owned(),
+            Some(1) => "1 machine".to_owned(),
+            Some(count) => format!("{count} machines"),
+        }
+    }
+}
+
+/// Adds the machines of every place to all places that it lies in.
+fn with_below(places: &[Place], own: Vec<(i64, i64)>) -> HashMap<i64, i64> {
+    let mut counts = HashMap::new();
+    let parents: HashMap<i64, Option<i64>> = places.iter().map(|p| (p.id, p.parent_id)).collect();
+    for (place, count) in own {
+        let mut at = Some(place);
+        while let Some(id) = at {
+            *counts.entry(id).or_insert(0) += count;
+            at = parents.get(&id).copied().flatten();
+        }
+    }
+    counts
 }
 
 /// How deep each place lies, for the indent; deeper than four looks the same.
@@ -61,9 +86,11 @@ fn with_depth(places: Vec<Place>) -> Vec<(usize, Place)> {
 
 pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require(READERS)?;
+    let places = all_places(&app.db).await?;
     let page = ListPage {
         layout: Layout::new(&app, &user.visitor, "Shop"),
-        places: with_depth(all_places(&app.db).await?),
+        counts: with_below(&places, queries::machines(&app.db).await?),
+        places: with_depth(places),
         may_edit: EDITORS.contains(&user.person.role),
     };
     Ok(Page(page).into_response())

@@ -62,3 +62,10 @@ pub async fn below(tx: &mut Tx, id: i64) -> sqlx::Result<Vec<i64>> {
         SELECT id FROM tree";
     on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(id).fetch_all(conn).await)
 }
+
+/// How many machines stand in each place itself; retired ones do not count.
+pub async fn machines(db: &Db) -> sqlx::Result<Vec<(i64, i64)>> {
+    const SQL: &str = "SELECT place_id, count(*) FROM machines
+        WHERE retired_on IS NULL GROUP BY place_id";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}

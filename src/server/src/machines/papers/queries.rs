@@ -1,0 +1,206 @@
+//! Notes, documents, warranty and parent of a machine, in the database.
+
+use crate::clock::Millis;
+use crate::db::{Db, Tx};
+use crate::machines::MachineId;
+use crate::people::PersonId;
+use crate::{on_db, on_tx};
+use time::Date;
+
+/// What to know before going; `written_at` `None`: nobody knows since when.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Note {
+    pub id: i64,
+    pub text: String,
+    pub person: Option<String>,
+    pub written_at: Option<Millis>,
+    pub ended_at: Option<Millis>,
+}
+
+const NOTES: &str = "SELECT n.id, n.text, p.name AS person, n.written_at, n.ended_at
+    FROM machine_notes n LEFT JOIN people p ON p.id = n.written_by
+    WHERE n.machine_id = $1 ORDER BY n.id LIMIT 200";
+
+pub async fn notes(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Note>> {
+    on_db!(db, pool => sqlx::query_as(NOTES).bind(machine).fetch_all(pool).await)
+}
+
+pub async fn notes_in(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<Note>> {
+    on_tx!(tx, conn => sqlx::query_as(NOTES).bind(machine).fetch_all(conn).await)
+}
+
+pub async fn insert_note(
+    tx: &mut Tx,
+    machine: MachineId,
+    text: &str,
+    by: Option<PersonId>,
+    at: Option<Millis>,
+) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO machine_notes (machine_id, text, written_by, written_at)
+        VALUES ($1, $2, $3, $4)";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(machine)
+        .bind(text)
+        .bind(by)
+        .bind(at)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+/// `false` where it no longer stands.
+pub async fn end_note(
+    tx: &mut Tx,
+    machine: MachineId,
+    note: i64,
+    by: PersonId,
+    at: Millis,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE machine_notes SET ended_by = $3, ended_at = $4
+        WHERE id = $2 AND machine_id = $1 AND ended_at IS NULL RETURNING id";
+    let ended: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(machine)
+        .bind(note)
+        .bind(by)
+        .bind(at)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(ended.is_some())
+}
+
+/// The standing notes as the machine's pages, jobs and sheets show them.
+pub async fn set_before_you_go(tx: &mut Tx, machine: MachineId, text: &str) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE machines SET before_you_go = $2, version = version + 1 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(machine).bind(text).execute(conn).await.map(|_| ()))
+}
+
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Document {
+    pub id: i64,
+    pub name: String,
+    /// Empty: none is marked on it.
+    pub revision: String,
+    pub kept: String,
+    /// Why it is out of date; empty: nobody found it so.
+    pub stale: String,
+    pub person: Option<String>,
+    pub noted_at: Millis,
+}
+
+impl Document {
+    /// `Manual, revision B`
+    pub fn words(&self) -> String {
+        let revision = match self.revision.as_str() {
+            "" => "no revision marked".to_owned(),
+            revision => format!("revision {revision}"),
+        };
+        match self.stale.is_empty() {
+            true => format!("{}, {revision}", self.name),
+            false => format!("{}, {revision} (out of date)", self.name),
+        }
+    }
+}
+
+/// The documents that count.
+pub async fn documents(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Document>> {
+    const SQL: &str =
+        "SELECT d.id, d.name, d.revision, d.kept, d.stale, p.name AS person, d.noted_at
+        FROM machine_documents d LEFT JOIN people p ON p.id = d.noted_by
+        WHERE d.machine_id = $1 AND d.ended_at IS NULL ORDER BY d.name, d.id LIMIT 200";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
+}
+
+/// A document as typed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewDocument {
+    pub name: String,
+    pub revision: String,
+    pub kept: String,
+}
+
+/// Takes the place of the one of the same name, whatever its revision.
+pub async fn insert_document(
+    tx: &mut Tx,
+    machine: MachineId,
+    new: &NewDocument,
+    by: PersonId,
+    at: Millis,
+) -> sqlx::Result<()> {
+    const END: &str = "UPDATE machine_documents SET ended_at = $3, version = version + 1
+        WHERE machine_id = $1 AND lower(name) = lower($2) AND ended_at IS NULL";
+    const ADD: &str = "INSERT INTO machine_documents (machine_id, name, revision, kept, noted_by,
+            noted_at)
+        VALUES ($1, $2, $3, $4, $5, $6)";
+    on_tx!(tx, conn => sqlx::query(END)
+        .bind(machine).bind(&new.name).bind(at).execute(conn).await)?;
+    on_tx!(tx, conn => sqlx::query(ADD)
+        .bind(machine)
+        .bind(&new.name)
+        .bind(&new.revision)
+        .bind(&new.kept)
+        .bind(by)
+        .bind(at)
+        .execute(conn)
+        .await
+        .map(|_| ()))
+}
+
+/// Somebody found it out of date; `false` where it no longer counts.
+pub async fn mark_stale(
+    tx: &mut Tx,
+    machine: MachineId,
+    document: i64,
+    why: &str,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE machine_documents SET stale = $3, version = version + 1
+        WHERE id = $2 AND machine_id = $1 AND ended_at IS NULL RETURNING id";
+    let marked: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(machine)
+        .bind(document)
+        .bind(why)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(marked.is_some())
+}
+
+/// Warranty of a machine.
+#[derive(Clone, Debug, Default, PartialEq, sqlx::FromRow)]
+pub struct Warranty {
+    /// `None`: not known.
+    pub warranty_until: Option<Date>,
+    pub warranty_note: String,
+}
+
+pub async fn warranty(db: &Db, machine: MachineId) -> sqlx::Result<Warranty> {
+    const SQL: &str = "SELECT warranty_until, warranty_note FROM machines WHERE id = $1";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_one(pool).await)
+}
+
+/// Writes what the machine is part of and its warranty.
+pub async fn update(
+    tx: &mut Tx,
+    machine: MachineId,
+    version: i64,
+    parent: Option<MachineId>,
+    warranty: &Warranty,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE machines SET parent_id = $3, warranty_until = $4, warranty_note = $5,
+            version = version + 1
+        WHERE id = $1 AND version = $2 RETURNING id";
+    let done: Option<MachineId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(machine)
+        .bind(version)
+        .bind(parent)
+        .bind(warranty.warranty_until)
+        .bind(&warranty.warranty_note)
+        .fetch_optional(conn)
+        .await)?;
+    Ok(done.is_some())
+}
+
+/// Number and tag of the machines that are parts of this one.
+pub async fn parts_of(db: &Db, machine: MachineId) -> sqlx::Result<Vec<(i64, String, String)>> {
+    const SQL: &str =
+        "SELECT id, tag, name FROM machines WHERE parent_id = $1 ORDER BY tag LIMIT 200";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
+}
