@@ -79,7 +79,8 @@ pub fn select(table: &str, columns: &[Column], db: &Db) -> String {
             }
         })
         .collect();
-    // The same order on both: Postgres sorts text by language unless told.
+    // The same order on both: Postgres sorts text by language unless told, and by what is shown, the
+    // number as text, unless the column is named with its table.
     let by_bytes = if matches!(db, Db::Postgres(_)) {
         " COLLATE \"C\""
     } else {
@@ -89,8 +90,8 @@ pub fn select(table: &str, columns: &[Column], db: &Db) -> String {
         .iter()
         .filter(|column| column.in_key)
         .map(|column| match column.kind {
-            Kind::Text => format!("\"{}\"{by_bytes}", column.name),
-            _ => format!("\"{}\"", column.name),
+            Kind::Text => format!("t.\"{}\"{by_bytes}", column.name),
+            _ => format!("t.\"{}\"", column.name),
         })
         .collect();
     let order = if order.is_empty() {
@@ -98,7 +99,7 @@ pub fn select(table: &str, columns: &[Column], db: &Db) -> String {
     } else {
         format!(" ORDER BY {}", order.join(", "))
     };
-    format!("SELECT {} FROM \"{table}\"{order}", shown.join(", "))
+    format!("SELECT {} FROM \"{table}\" AS t{order}", shown.join(", "))
 }
 
 /// So many rows in one statement, each value cast from text where it is not text.
