@@ -265,7 +265,7 @@ fn built(mut plate: Plate, hp: f64, s: &mut Seed) -> Plate {
 
 /// Name, price in cents and days to arrive of the motor with this number.
 pub fn offer(number: u64) -> (String, Option<i64>, Option<i64>) {
-    let mut seed = Seed(number ^ 0x0ff3_12);
+    let mut seed = Seed(number ^ 0x000f_f312);
     let price = (!seed.one_in(10)).then(|| 4_000 + seed.below(90_000) as i64);
     let days = (!seed.one_in(8)).then(|| 1 + seed.below(40) as i64);
     (format!("Crowd motor {number:06}"), price, days)
