@@ -7,7 +7,6 @@ use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite};
 use super::report_gate::SAME_FAULT;
 use super::typed_rows::write_rows;
-use super::ways::Ways;
 use super::{Job, JobId, apply, control, report_code, stores};
 use crate::clock::Millis;
 use crate::db::{self, Tx};

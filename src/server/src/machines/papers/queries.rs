@@ -132,7 +132,7 @@ pub async fn insert_document(
             noted_at)
         VALUES ($1, $2, $3, $4, $5, $6)";
     on_tx!(tx, conn => sqlx::query(END)
-        .bind(machine).bind(&new.name).bind(at).execute(conn).await)?;
+        .bind(machine).bind(&new.name).bind(at).execute(conn).await.map(|_| ()))?;
     on_tx!(tx, conn => sqlx::query(ADD)
         .bind(machine)
         .bind(&new.name)
