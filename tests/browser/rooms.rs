@@ -78,6 +78,11 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("part-edit", "/shelf/parts/1/edit", Supervisor),
     ("machine-parts", "/machines/4/parts", Supervisor),
     ("job-stores", "/jobs/18/stores", Supervisor),
+    ("to-order", "/shelf/to-order", Supervisor),
+    ("expiry", "/shelf/expiry", Supervisor),
+    ("counting", "/shelf/counting", Supervisor),
+    ("buying", "/buying", Supervisor),
+    ("alternates", "/shelf/parts/1/alternates", Supervisor),
     ("schedule", "/panels/1/schedule", Supervisor),
     ("panel-check", "/panels/1/check", Supervisor),
     // Preventive work, procedures

@@ -3,6 +3,7 @@
 mod app;
 mod archive;
 mod bench;
+mod buying;
 mod changes;
 mod circuit_check;
 mod demo;

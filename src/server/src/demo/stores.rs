@@ -14,7 +14,7 @@ use crate::people::{self, Person, PersonId};
 use crate::state::AppState;
 use crate::stores::amount::Amount;
 use crate::stores::form::PartChange;
-use crate::stores::queries::{self as stock, Move};
+use crate::stores::queries::{self as stock, Move, NewPurchase, Step};
 use crate::stores::{Item, PartId};
 use std::collections::HashMap;
 use time::Duration;
@@ -312,6 +312,68 @@ impl Walk<'_> {
             self.add(job, to, 1, body).await?;
         }
         Ok(())
+    }
+}
+
+/// One thing ordered for the shelf and late, one that the waiting job needs.
+pub(super) async fn bought(app: &AppState, tx: &mut Tx, now: Millis) -> Result<(), String> {
+    let staff = people::queries::list(&app.db).await.map_err(sql)?;
+    let by = staff.iter().find(|p| p.sign_in_name == "maren");
+    let by = by.ok_or("no supervisor")?;
+    let part = queries::part_named(tx, "Pillow block 3/4")
+        .await
+        .map_err(sql)?;
+    let mut new = NewPurchase {
+        job: None,
+        part,
+        what: "Pillow block 3/4".to_owned(),
+        amount: Amount(2000),
+        why: "Those of the spray booth fan run rough".to_owned(),
+    };
+    let at = now - 15 * DAY;
+    let id = stock::insert_purchase(tx, &new, by.id, at)
+        .await
+        .map_err(sql)?;
+    let today = app.zone().date(now);
+    let ordered = Step::Ordered {
+        number: "H-118".to_owned(),
+        supplier: "Millside Drives".to_owned(),
+        expected_on: today - Duration::days(2),
+        cost_minor: Some(6900),
+    };
+    for (version, step) in [(1, Step::Approved), (2, ordered)] {
+        stock::step_purchase(tx, id, version, &step, by.id, at + DAY)
+            .await
+            .map_err(sql)?;
+    }
+    let jobs = queries::open_jobs(tx, "L-02").await.map_err(sql)?;
+    let Some(job) = jobs.first() else {
+        return Ok(());
+    };
+    new = NewPurchase {
+        job: Some(*job),
+        part: None,
+        what: "Sheave for the return fan, 8.4 in".to_owned(),
+        amount: Amount(1000),
+        why: "Grooves worn through".to_owned(),
+    };
+    let id = stock::insert_purchase(tx, &new, by.id, now - DAY)
+        .await
+        .map_err(sql)?;
+    let entry = NewEntry {
+        id: entry_id(now, 900_010),
+        body: Body::Stores(Stores::BuyingStep {
+            purchase_id: id,
+            step: "needed".to_owned(),
+            words: format!("1 x {}", new.what),
+        }),
+        corrects: None,
+        device_at: None,
+        seen: None,
+    };
+    match record::add_within(app, tx, *job, by, entry).await {
+        Ok(Outcome::Added(_)) => Ok(()),
+        other => Err(format!("L-02: {other:?}")),
     }
 }
 

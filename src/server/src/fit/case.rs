@@ -6,6 +6,7 @@ use crate::jobs::{self, Job, JobId};
 use crate::machines::{self, Machine};
 use crate::motors::{self, Motor, MotorId};
 use crate::state::AppState;
+use crate::stores::alternates::{self, Kept};
 use calc::fit::Need;
 use calc::plate::Plate;
 use std::sync::Arc;
@@ -17,6 +18,8 @@ pub struct Case {
     /// The way to the machine, from the site down.
     pub place: String,
     pub old: Old,
+    /// Approved for machines built with the same motor, judged on this one.
+    pub kept: Vec<Kept>,
 }
 
 /// The old plate and why it is this one.
@@ -43,11 +46,17 @@ impl Case {
             .ok_or(AppError::NotFound)?;
         let place = machines::queries::place(&app.db, machine.place_id).await?;
         let old = Old::of(app, &machine).await?;
+        let need = Need {
+            old: &old.plate,
+            installation: &machine.facts,
+        };
+        let kept = alternates::kept(app, machine.design_motor_id, &need).await?;
         Ok(Case {
             job,
             machine,
             place: place.map_or_else(String::new, |p| p.path),
             old,
+            kept,
         })
     }
 

@@ -288,6 +288,7 @@ pub const TABLE: &[Row] = {
         row("part_reserved", SHELF, PLANNED_ON_THE_WAY, &[]),
         row("part_released", SHELF, ALL, &[]),
         row("from_paper", WORKERS, ALL, &[]),
+        row("buying_step", SHELF, ALL, &[]),
     ]
 };
 

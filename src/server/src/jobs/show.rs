@@ -14,6 +14,7 @@ use crate::error::AppError;
 use crate::page::{Layout, Page};
 use crate::people::{self, CurrentUser, Role};
 use crate::state::AppState;
+use crate::stores::queries::{Purchase, purchases_of_job};
 use askama::Template;
 use axum::extract::{Path, State as AppStateIn};
 use axum::response::{IntoResponse, Response};
@@ -34,6 +35,7 @@ struct ShowPage {
     response: ResponseShown,
     permits: Permits,
     beside: Beside,
+    buying: Vec<Purchase>,
     planned_on: String,
     test_owed_on: String,
 }
@@ -108,6 +110,7 @@ pub async fn show(
         isolation: standing::of(&view, &zone),
         permits: Permits::of(&view, &zone),
         beside: Beside::load(&app, &view).await?,
+        buying: purchases_of_job(&app.db, id).await?,
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
         view,

@@ -43,7 +43,7 @@ pub fn routes() -> Router<AppState> {
 /// Parts, their movements and lists.
 fn stores_routes() -> Router<AppState> {
     use jobs::stores::page as of_job;
-    use stores::{machine_list, moves, parts};
+    use stores::{alternates, buying, lists, machine_list, moves, parts};
     Router::new()
         .route("/shelf/parts", get(parts::list))
         .route("/shelf/parts/new", get(parts::new).post(parts::create))
@@ -51,6 +51,19 @@ fn stores_routes() -> Router<AppState> {
         .route(
             "/shelf/parts/{id}/edit",
             get(parts::edit).post(parts::update),
+        )
+        .route("/shelf/to-order", get(lists::to_order))
+        .route("/shelf/expiry", get(lists::expiry))
+        .route("/shelf/counting", get(lists::counting))
+        .route("/buying", get(buying::list).post(buying::ask))
+        .route("/buying/{id}", get(buying::show).post(buying::take_step))
+        .route(
+            "/shelf/{kind}/{id}/alternates",
+            get(alternates::show).post(alternates::approve),
+        )
+        .route(
+            "/shelf/{kind}/{id}/alternates/{alternate}/withdraw",
+            post(alternates::withdraw),
         )
         .route("/shelf/parts/{id}/receive", post(moves::receive))
         .route("/shelf/parts/{id}/count", post(moves::count))

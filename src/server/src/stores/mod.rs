@@ -3,12 +3,16 @@
 //! Read in this order: [`amount`] (exact quantities), [`queries`] (a balance is the sum of its
 //! movements), [`parts`] (the register's pages), then `jobs/stores` (issue and return on a job).
 
+pub mod alternates;
 pub mod amount;
+pub mod buying;
 pub mod form;
+pub mod lists;
 pub mod machine_list;
 pub mod moves;
 pub mod parts;
 pub mod queries;
+pub mod reorder;
 
 use crate::motors::MotorId;
 use crate::people::Role;

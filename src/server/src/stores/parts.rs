@@ -1,10 +1,11 @@
 //! The register of parts: list, one part, add and change.
 
 use super::form;
-use super::queries::{self, Moved, WhereUsed};
+use super::queries::{self, Alternate, Moved, WhereUsed};
+use super::reorder::{self, WINDOW};
 use super::{HANDS, Item, KEEPERS, KINDS, Part, PartId, STANDINGS};
 use crate::audit::audit;
-use crate::clock::{Zone, date_words};
+use crate::clock::{DAY, Zone, date_words};
 use crate::db;
 use crate::error::AppError;
 use crate::fit::candidates::{lead_words, price_words};
@@ -86,6 +87,8 @@ pub struct PartPage {
     part: Part,
     used: Vec<WhereUsed>,
     moves: Vec<Moved>,
+    alternates: Vec<Alternate>,
+    judged: reorder::Judged,
     fields: Fields,
     errors: FieldErrors,
     currency: String,
@@ -103,11 +106,16 @@ impl PartPage {
         let part = queries::part(&app.db, id)
             .await?
             .ok_or(AppError::NotFound)?;
+        let now = app.clock.now();
+        let uses = queries::uses(&app.db, now - WINDOW * DAY, id.0).await?;
+        let used = uses.get(&id).cloned().unwrap_or_default();
         Ok(PartPage {
             layout: Layout::new(app, &user.visitor, "Shelf"),
             keeps: KEEPERS.contains(&user.person.role),
             hands: HANDS.contains(&user.person.role),
             used: queries::where_used(&app.db, id, SHOWN).await?,
+            judged: reorder::judge(&part, &used, now),
+            alternates: queries::alternates(&app.db, Item::Part(id)).await?,
             moves: queries::moves_of(&app.db, Item::Part(id), 50).await?,
             currency: currency(app),
             zone: app.zone(),

@@ -35,6 +35,12 @@ pub enum Stores {
     PartReleased {
         moved: Moved,
     },
+    /// Something bought for it came one step on.
+    BuyingStep {
+        purchase_id: i64,
+        step: String,
+        words: String,
+    },
 }
 
 impl Stores {
@@ -44,6 +50,7 @@ impl Stores {
             Stores::PartReturned { .. } => "part_returned",
             Stores::PartReserved { .. } => "part_reserved",
             Stores::PartReleased { .. } => "part_released",
+            Stores::BuyingStep { .. } => "buying_step",
         }
     }
 
@@ -53,6 +60,7 @@ impl Stores {
             Stores::PartReturned { .. } => "Back on the shelf",
             Stores::PartReserved { .. } => "Kept on the shelf for it",
             Stores::PartReleased { .. } => "No longer kept for it",
+            Stores::BuyingStep { .. } => "Buying",
         }
     }
 
@@ -63,6 +71,7 @@ impl Stores {
             | Stores::PartReturned { moved, .. }
             | Stores::PartReserved { moved }
             | Stores::PartReleased { moved } => Some(moved),
+            Stores::BuyingStep { .. } => None,
         }
     }
 }

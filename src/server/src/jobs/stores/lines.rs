@@ -16,6 +16,9 @@ pub fn facts(stores: &Stores) -> Vec<Option<String>> {
         .into_iter()
         .map(Some)
         .collect();
+    if let Stores::BuyingStep { step, words, .. } = stores {
+        lines.push(Some(format!("{step}: {words}")));
+    }
     if let Stores::PartReturned { note, .. } = stores
         && !note.is_empty()
     {

@@ -38,6 +38,7 @@ pub fn movement(stores: &Stores, kept: Amount) -> Option<(&'static str, Amount, 
         Stores::PartReleased { moved } => {
             Some(("released", Amount(0), Amount(-moved.amount.0), moved))
         }
+        Stores::BuyingStep { .. } => None,
     }
 }
 

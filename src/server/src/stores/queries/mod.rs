@@ -1,7 +1,14 @@
 //! The stores in the database.
 
-mod moves;
+#[macro_use]
 mod parts;
+mod alternates;
+mod buying;
+mod lists;
+mod moves;
 
+pub use alternates::*;
+pub use buying::*;
+pub use lists::*;
 pub use moves::*;
 pub use parts::*;
