@@ -101,7 +101,7 @@ async fn each_migration_goes_over_the_rows_of_the_ones_before_it() {
     let plans = brasstag::preventive::queries::plans(&db)
         .await
         .expect("the plans read");
-    assert_eq!(plans.len(), 2);
+    assert_eq!(plans.len(), 3);
     let machines = brasstag::machines::queries::list(&db)
         .await
         .expect("the machines read");

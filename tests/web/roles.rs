@@ -74,6 +74,8 @@ const TABLE: &[(&str, Who, Who)] = &[
     ("/jobs/{id}/temporary", Staff, Workers),
     ("/jobs/{id}/temporary/end", Nobody, Workers),
     ("/jobs/{id}/sheet", Staff, Nobody),
+    ("/jobs/{id}/from-paper", Workers, Workers),
+    ("/day-pack", Workers, Nobody),
     ("/jobs/{id}/isolation", Staff, Nobody),
     ("/jobs/{id}/isolation/told", Nobody, Workers),
     ("/jobs/{id}/isolation/lock", Nobody, Workers),

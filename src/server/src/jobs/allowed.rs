@@ -358,6 +358,7 @@ mod tests {
             include_str!("control/body.rs"),
             include_str!("detail/mod.rs"),
             include_str!("ways/body.rs"),
+            include_str!("stores/body.rs"),
         ];
         let mut found = Vec::new();
         for source in sources {

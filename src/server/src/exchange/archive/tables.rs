@@ -48,6 +48,8 @@ pub const TABLES: &[Table] = &[
         "people, their roles and authorisations",
     ),
     left("sessions", "who is signed in on which device"),
+    left("begun_sessions", "whose ended session a form came from"),
+    left("kept_forms", "forms waiting a day for their sender"),
     kept("audit", "what was changed in the registers, by whom"),
     kept("places", "sites, buildings, floors, rooms: a tree"),
     kept("panels", "panels"),
@@ -56,6 +58,11 @@ pub const TABLES: &[Table] = &[
         "motors",
         "motors by their plate; plate as JSON, each value with how it is known",
     ),
+    left("motor_search", "made anew from the plates"),
+    left("search_machines", "made anew from what it finds"),
+    left("search_jobs", "made anew from what it finds"),
+    left("search_panels", "made anew from what it finds"),
+    left("search_motors", "made anew from what it finds"),
     kept(
         "shelf_motors",
         "motors the shop holds; price in the smallest unit of money",
@@ -63,6 +70,13 @@ pub const TABLES: &[Table] = &[
     kept("supplier_lists", "lists of motors that could be bought"),
     kept("supplier_motors", "the motors of those lists"),
     kept("machines", "machines by tag; facts as JSON"),
+    kept("parts", "parts the shop uses, held or not; facts as JSON"),
+    kept("machine_parts", "which part sits where on a machine"),
+    kept(
+        "alternates",
+        "what was approved in place of an ended part or motor",
+    ),
+    kept("warranties", "until when a maker answers for what"),
     kept(
         "machine_notes",
         "what to know before going to a machine, with its history",
@@ -91,7 +105,9 @@ pub const TABLES: &[Table] = &[
     ),
     kept("locks", "locks on and off, made from entries"),
     kept("readings", "readings taken, made from entries"),
+    kept("wide_plans", "plans on a kind of machine or a place"),
     kept("plans", "preventive plans; rule as JSON"),
+    kept("plan_revisions", "what a plan was before each change"),
     kept(
         "due_items",
         "what fell due under the plans and what became of it",
@@ -120,6 +136,16 @@ pub const TABLES: &[Table] = &[
     kept("cause_reviews", "reviews of causes"),
     kept("follow_ups", "jobs made from other jobs"),
     kept("temporary_fixes", "temporary fixes and their end"),
+    kept("stock_moves", "every movement of parts and motors"),
+    kept(
+        "purchases",
+        "what was needed, approved, ordered and arrived",
+    ),
+    kept(
+        "warranty_answers",
+        "what was answered before opening under warranty",
+    ),
+    kept("removed_units", "what became of units taken off"),
     kept("motor_units", "motors as single pieces, by their number"),
     kept(
         "motor_stays",
