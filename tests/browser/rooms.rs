@@ -29,7 +29,6 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("priority", "/jobs/3/priority", Supervisor),
     ("way", "/jobs/1/way", Supervisor),
     ("hold", "/jobs/3/hold", Technician),
-    ("paper", "/jobs/3/paper", Technician),
     ("time", "/jobs/3/time", Supervisor),
     ("note", "/jobs/3/note", Technician),
     ("steps", "/jobs/3/steps", Technician),

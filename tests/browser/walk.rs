@@ -53,20 +53,30 @@ impl<'a> Person<'a> {
 
     /// Nothing sticks out, every target is large enough, nothing is reported as broken.
     async fn looks_right(&self, what: &str) {
+        let wrong = self.what_is_wrong(what).await;
+        assert!(wrong.is_empty(), "{wrong:#?}");
+    }
+
+    async fn what_is_wrong(&self, what: &str) -> Vec<String> {
         let name = format!("{}-{what}", self.manner.name);
         if let Some(file) = picture(&name) {
             self.browser.screenshot(file).await;
         }
-        assert!(
-            !self.browser.horizontal_overflow().await,
-            "{name}: something sticks out"
-        );
+        let mut wrong = Vec::new();
+        if self.browser.horizontal_overflow().await {
+            wrong.push(format!("{name}: something sticks out"));
+        }
         let small = self.browser.small_targets().await;
-        assert!(small.is_empty(), "{name}: too small to touch: {small:?}");
+        if !small.is_empty() {
+            wrong.push(format!("{name}: too small to touch: {small:?}"));
+        }
         // A refused form answers 422, which the browser writes down as an error of loading.
         let mut errors = self.browser.console_errors();
         errors.retain(|error| !error.contains("status of 422"));
-        assert!(errors.is_empty(), "{name}: {errors:?}");
+        if !errors.is_empty() {
+            wrong.push(format!("{name}: {errors:?}"));
+        }
+        wrong
     }
 
     async fn says(&self, words: &str) {
@@ -468,14 +478,16 @@ async fn prints(supervisor: &Person<'_>, job: &str) {
 
 /// Everybody opens the rooms that are theirs, once each.
 async fn rooms(walkers: &[(Who, &Person<'_>)], job: &str) {
+    let mut wrong = Vec::new();
     for (name, address, who) in ROOMS {
         let (_, person) = walkers
             .iter()
             .find(|(walker, _)| walker == who)
             .expect("everybody walks");
         person.browser.goto(&address.replace("{job}", job)).await;
-        person.looks_right(name).await;
+        wrong.extend(person.what_is_wrong(name).await);
     }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
 async fn walk(manner: Manner) {
