@@ -75,9 +75,26 @@ impl Pair {
 }
 
 #[test]
-fn two_servers_share_sessions_and_photos() {
+fn two_servers_share_sessions_photos_and_the_work_behind_the_pages() {
     let pair = Pair::new();
-    let (one, two) = (pair.server("127.0.0.1:0"), pair.server("127.0.0.1:0"));
+    // What is due was taken away: both servers find it missing at the same moment.
+    let database = &pair.database.url;
+    sql(
+        database,
+        "DELETE FROM due_items WHERE state = 'open' AND job_id IS NULL",
+    );
+    let (one, two) = std::thread::scope(|scope| {
+        let one = scope.spawn(|| pair.server("127.0.0.1:0"));
+        let two = scope.spawn(|| pair.server("127.0.0.1:0"));
+        (one.join().expect("one"), two.join().expect("two"))
+    });
+    let open = "SELECT count(*) FROM due_items WHERE state = 'open'";
+    soon("due work is made", || sql(database, open) != "0");
+    std::thread::sleep(std::time::Duration::from_secs(2));
+    let twice = "SELECT count(*) FROM (SELECT plan_id FROM due_items WHERE state = 'open' \
+        GROUP BY plan_id HAVING count(*) > 1) twice";
+    assert_eq!(sql(database, twice), "0", "no due item is doubled");
+
     let proxy = nginx(pair.folder.path(), &[one.port(), two.port()], "");
     let tobin = Visitor::signed_in(pair.folder.path(), &proxy.https, "tobin");
     for _ in 0..6 {
