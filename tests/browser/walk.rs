@@ -150,6 +150,13 @@ async fn find_it(technician: &Person<'_>, job: &str) {
     browser
         .choose("method", "read the tag at the machine")
         .await;
+    browser.fill("roof_minutes", "90").await;
+    browser
+        .choose(
+            "roof_protection",
+            "travel restraint: the rope ends before the edge",
+        )
+        .await;
     browser.press("This is the unit").await;
     browser.follow("Record as found").await;
     technician.looks_right("08-as-found").await;

@@ -37,6 +37,7 @@ async fn code(visit: &Visit<'_>, job: i64) -> String {
 
 const UNTIL_DEAD: &[(&str, &str)] = &[
     ("unit_tag_read", "F-1"),
+    ("unit_roof_protection", "restraint"),
     ("seen_running", "stopped"),
     ("seen_condition", "Hums, warm"),
     ("seen_guard", "there and whole"),
@@ -119,13 +120,17 @@ async fn an_old_sheet_is_told_what_has_changed_and_goes_in_once_looked_at() {
     visit
         .submit(&note, &note, &[("text", "Key 4 is bent")])
         .await;
-    let parts = [("unit_tag_read", "F-1")];
+    let parts = [("unit_tag_read", "F-1"), ("unit_roof_protection", "arrest")];
     let answer = type_in(&app, &visit, (job, &code), &parts).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.text("#looked-error").contains("older"));
     assert!(answer.words().contains("Note, "), "{}", answer.words());
     assert_eq!(answer.value("#unit_tag_read"), "F-1");
-    let parts = [("unit_tag_read", "F-1"), ("looked", "yes")];
+    let parts = [
+        ("unit_tag_read", "F-1"),
+        ("unit_roof_protection", "arrest"),
+        ("looked", "yes"),
+    ];
     let page = format!("/jobs/{job}/from-paper");
     let fields = answer.filled(&page, &parts);
     let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (&**n, &**v)).collect();

@@ -45,6 +45,7 @@ mod replay_stores;
 mod report_limits;
 mod report_more;
 mod roles;
+mod roof;
 mod search;
 mod shelf;
 mod shop;

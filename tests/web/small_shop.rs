@@ -80,7 +80,11 @@ pub async fn plan_and_hand_out(app: &TestApp, job: i64) {
 /// Confirms the unit and records it as found, as the visit's person.
 pub async fn confirm_and_find(visit: &Visit<'_>, job: i64) {
     let page = format!("/jobs/{job}/confirm");
-    let typed = [("tag_read", "f-1"), ("method", "tag read at the machine")];
+    let typed = [
+        ("tag_read", "f-1"),
+        ("method", "tag read at the machine"),
+        ("roof_protection", "restraint"),
+    ];
     let answer = visit.submit(&page, &page, &typed).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
     let page = format!("/jobs/{job}/as-found");

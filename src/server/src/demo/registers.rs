@@ -6,11 +6,13 @@ use super::spec::Spec;
 use super::suppliers;
 use crate::clock::{DAY, Millis, Zone};
 use crate::db::Tx;
+use crate::jobs::roof::{self, Stay};
 use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::panels::CircuitId;
 use crate::people::PersonId;
 use calc::installation::{Circuit, Installation};
+use calc::units::Metres;
 use serde::Deserialize;
 use std::collections::HashMap;
 use time::Date;
@@ -75,6 +77,20 @@ pub struct MachineData {
     pub facts: Installation,
     pub sources: Vec<String>,
     steps: String,
+}
+
+impl MachineData {
+    /// What is said there of the roof, where the machine is on one.
+    pub fn roof(&self) -> Option<Stay> {
+        let edge = self.facts.site.roof_edge;
+        let near = roof::near(edge);
+        (edge.is_some() || self.place.ends_with("roof")).then(|| Stay {
+            edge,
+            drop: Some(Metres(7.5)),
+            minutes: Some(90),
+            protection: if near { "restraint" } else { "" }.to_owned(),
+        })
+    }
 }
 
 impl SourceData {

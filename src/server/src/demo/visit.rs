@@ -27,6 +27,7 @@ impl Walk<'_> {
         let confirmed = Body::UnitConfirmed {
             tag_read,
             method: "read the tag".to_owned(),
+            roof: row.roof(),
         };
         self.add(job, to, 10, confirmed).await?;
         let found = Body::AsFound {

@@ -1,4 +1,4 @@
-//! At the machine: confirm the unit, record as found, hold and take up again, add a note.
+//! At the machine: record as found, hold and take up again, add a note.
 
 use super::body::{Body, HoldReason, LiveTest, Reading};
 use super::steps::{self, JobView, Keys};
@@ -21,8 +21,6 @@ const WORKERS: &[Role] = &[Role::Technician, Role::Supervisor];
 pub struct AtMachineInput {
     #[serde(flatten)]
     pub keys: Keys,
-    pub tag_read: String,
-    pub method: String,
     pub running: String,
     pub condition: String,
     pub guard: String,
@@ -36,16 +34,6 @@ pub struct AtMachineInput {
     pub note: String,
     pub text: String,
     pub of: String,
-}
-
-#[derive(Template)]
-#[template(path = "jobs/confirm.html")]
-struct ConfirmPage {
-    layout: Layout,
-    view: JobView,
-    keys: Keys,
-    input: AtMachineInput,
-    errors: FieldErrors,
 }
 
 #[derive(Template)]
@@ -97,20 +85,9 @@ pub const GUARD: &[(&str, &str)] = &[
     ("not looked at", "not looked at"),
 ];
 
-/// How a unit is confirmed.
-pub const METHODS: &[(&str, &str)] = &[
-    ("tag read at the machine", "read the tag at the machine"),
-    ("tag scanned", "scanned the tag"),
-    (
-        "plate and place compared",
-        "no tag there: compared plate and place",
-    ),
-];
-
 /// Which of the pages here is shown.
 #[derive(Clone, Copy)]
 enum Step {
-    Confirm,
     AsFound,
     Hold,
     Note,
@@ -133,14 +110,6 @@ async fn page(
         StatusCode::UNPROCESSABLE_ENTITY
     };
     let shown = match step {
-        Step::Confirm => Page(ConfirmPage {
-            layout,
-            view,
-            keys,
-            input,
-            errors,
-        })
-        .into_response(),
         Step::AsFound => {
             let qualified = people::queries::list(&app.db)
                 .await?
@@ -223,32 +192,9 @@ macro_rules! shown {
     };
 }
 
-shown!(show_confirm, Step::Confirm);
 shown!(show_as_found, Step::AsFound);
 shown!(show_hold, Step::Hold);
 shown!(show_note, Step::Note);
-
-pub async fn confirm(
-    user: CurrentUser,
-    AppStateIn(app): AppStateIn<AppState>,
-    Path(id): Path<i64>,
-    CheckedForm(input): CheckedForm<AtMachineInput>,
-) -> Result<Response, AppError> {
-    user.require(WORKERS)?;
-    let mut errors = FieldErrors::default();
-    let read = form::required(
-        &input.tag_read,
-        "Type the tag as you read it on the machine",
-    );
-    let tag_read = errors.take("tag_read", read);
-    let method = METHODS.iter().find(|(value, _)| *value == input.method);
-    if method.is_none() {
-        errors.add("method", "Say how you know that this is the unit");
-    }
-    let method = method.map_or_else(String::new, |(value, _)| (*value).to_owned());
-    let body = errors.or(Body::UnitConfirmed { tag_read, method });
-    finish(&app, &user, JobId(id), Step::Confirm, input, body).await
-}
 
 /// A reading as typed; `None` where nothing was typed.
 pub fn reading(point: &str, quantity: &str, typed: &str) -> Option<Reading> {

@@ -5,6 +5,7 @@ pub use super::control::body::Control;
 use super::detail::Detail;
 pub use super::hold_reason::HoldReason;
 use super::priority::{Level, Urgency};
+use super::roof::Stay;
 use super::stores::Stores;
 use super::ways::Ways;
 use crate::clock::Millis;
@@ -74,11 +75,12 @@ pub enum Body {
     Resumed {
         note: String,
     },
-    /// At the machine: this is the unit that the job names.
+    /// At the machine: this is the unit that the job names, its tag as read there.
     UnitConfirmed {
-        /// The tag as read on the unit.
         tag_read: String,
         method: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        roof: Option<Stay>,
     },
     AsFound {
         /// `running`, `stopped`, `limping` or `not_looked_at`.

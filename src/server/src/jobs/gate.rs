@@ -6,11 +6,13 @@ use super::body::Body;
 use super::lock_gate::{dead_test_gate, lock_off_gate, lock_on_gate};
 use super::priority::Level;
 use super::report_gate::{join_gate, paper_gate};
+use super::roof::{self, Stay};
 use super::ways::gate::OutsideLock;
 use super::{Job, JobId, State, control, detail, needs, spells_form, stores, ways};
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use crate::photos;
+use crate::shop::Units;
 use calc::working::Verdict;
 
 /// Why an entry is not taken, with the field it belongs beside.
@@ -78,6 +80,8 @@ pub struct Surroundings {
     pub joined_level: Option<Level>,
     /// The tag of the job's machine.
     pub tag: String,
+    /// The machine is on a roof, by its place or its record; the units refusals are said in.
+    pub on_roof: Option<Units>,
     /// The person named in a live test, if the entry holds one.
     pub live_person: Option<Person>,
     /// The person a job is handed to, if the entry hands it out.
@@ -113,6 +117,18 @@ pub fn check(
     own_words(job, body, by, around)
 }
 
+/// Who works on a roof says first what keeps them from falling, as far as the rule asks for it.
+fn roof_gate(said: Option<&Stay>, around: &Surroundings) -> Result<(), Refusal> {
+    let Some(units) = around.on_roof else {
+        return Ok(());
+    };
+    let unknown = Stay::default();
+    match roof::judge(said.unwrap_or(&unknown), units).lacks {
+        Some((field, why)) => refuse(field, why),
+        None => Ok(()),
+    }
+}
+
 /// What the entry's own fields must say.
 fn own_words(
     job: &Job,
@@ -128,9 +144,9 @@ fn own_words(
         Body::PaperGiven { .. } => paper_gate(job),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
         Body::Photo(_) | Body::PhotoWithdrawn { .. } => photos::gate(body, by, around),
-        Body::UnitConfirmed { tag_read, .. } => {
+        Body::UnitConfirmed { tag_read, roof, .. } => {
             if tag_read.trim().eq_ignore_ascii_case(&around.tag) {
-                Ok(())
+                roof_gate(roof.as_ref(), around)
             } else {
                 refuse(
                     "tag_read",

@@ -179,6 +179,7 @@ fn beside() -> impl Strategy<Value = Body> {
         Body::UnitConfirmed {
             tag_read: "EF-1".to_owned(),
             method: text(),
+            roof: None,
         },
     ];
     prop::sample::select(others)

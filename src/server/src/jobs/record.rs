@@ -264,6 +264,10 @@ async fn surroundings(
         around.sources = queries::sources(tx, machine).await?;
         around.locks = queries::standing_locks(tx, machine).await?;
         around.tag = queries::tag(tx, machine).await?.unwrap_or_default();
+        if matches!(body, Body::UnitConfirmed { .. }) {
+            let on_roof = queries::on_roof(tx, machine).await?;
+            around.on_roof = on_roof.then(|| app.units());
+        }
         around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
         around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
         around.excepted_elsewhere = queries::excepted_elsewhere(tx, machine, job.id).await?;

@@ -145,6 +145,7 @@ impl Sheet {
             Some(machine) => machines::papers::queries::documents(db, machine).await?,
             None => Vec::new(),
         };
+        let entries = queries::entries(db, id).await?;
         let mut procedure = queries::job_steps(db, id).await?;
         procedure.retain(|step| !step.dropped);
         let three = view.machine.as_ref().and_then(|m| m.facts.site.phases) == Some(3);
@@ -158,12 +159,12 @@ impl Sheet {
             code: SheetCode::of(&view),
             roomy,
             permits: Permits::of(&view, &zone),
-            cautions: cautions::of(&view),
+            cautions: cautions::with_said(&view, &entries),
             sources: sheet.map_or_else(Vec::new, blanks),
             sheet_revision: sheet.map_or_else(|| "none".into(), |s| s.revision.to_string()),
             plate: plate(&view, units),
             chosen_words: chosen.map_or_else(String::new, |m| plate_words(&m.plate, units)),
-            chosen_work: chosen_work(&view, &queries::entries(db, id).await?),
+            chosen_work: chosen_work(&view, &entries),
             last_readings: reading_words(last_readings, &zone),
             last_jobs: job_words(&last_jobs, id, &zone),
             photos: photos::queries::count_of_job(db, id).await?,

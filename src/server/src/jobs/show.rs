@@ -96,7 +96,7 @@ pub async fn show(
         layout: Layout::new(&app, &user.visitor, section),
         next: next_step::of(&view),
         may_act: may_act(&user, &view),
-        cautions: cautions::of(&view),
+        cautions: cautions::with_said(&view, &entries),
         timeline: timeline::lines(&entries, &people, &zone),
         earlier,
         owed: emergency::owed(&view.job),

@@ -4,6 +4,7 @@ use super::body::{Body, HoldReason, LiveTest, Reading};
 use super::detail;
 use super::priority::Urgency;
 use super::queries::Entry;
+use super::roof::Stay;
 use super::{control, spells, stores};
 use crate::clock::{Zone, date_words};
 use crate::people::Person;
@@ -192,9 +193,14 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
                 .or_else(|| Some(HoldReason::words_of(reason.word()).to_owned())),
         ],
         Body::Resumed { note } | Body::SignedOff { note } => vec![said("Note", note)],
-        Body::UnitConfirmed { tag_read, method } => {
-            vec![Some(format!("Read {tag_read}, {method}"))]
-        }
+        Body::UnitConfirmed {
+            tag_read,
+            method,
+            roof,
+        } => vec![
+            Some(format!("Read {tag_read}, {method}")),
+            roof.as_ref().map(Stay::words),
+        ],
         Body::AsFound {
             running,
             condition,

@@ -1,9 +1,9 @@
 //! Reports, Desk, Today and jobs; photos; locks and permits.
 
 use crate::jobs::{
-    at_machine, closing, control, day_pack, desk, detail, emergency, from_paper, isolation, lift,
-    planning, priority_page, proof, report, returning, sheet, show, spells, status, today, ways,
-    work,
+    at_machine, closing, confirm, control, day_pack, desk, detail, emergency, from_paper,
+    isolation, lift, planning, priority_page, proof, report, returning, sheet, show, spells,
+    status, today, ways, work,
 };
 use crate::photos::{self, upload::form_limit};
 use crate::state::AppState;
@@ -35,7 +35,7 @@ pub fn routes() -> Router<AppState> {
         .route("/jobs/{id}/join", post(planning::join))
         .route(
             "/jobs/{id}/confirm",
-            get(at_machine::show_confirm).post(at_machine::confirm),
+            get(confirm::show).post(confirm::record),
         )
         .route(
             "/jobs/{id}/as-found",

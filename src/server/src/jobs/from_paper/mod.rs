@@ -9,6 +9,7 @@ use super::at_machine::{GUARD, RUNNING};
 use super::dead_test::{self, Moment, Tested};
 use super::detail::{JobStep, part_list};
 use super::proof_form::{self, DIRECTIONS, FLOWS, Known, Leg, YES_NO};
+use super::roof::PROTECTIONS;
 use super::sheet_code::SheetCode;
 use super::step_page::{WORKERS, refused, typed};
 use super::steps::{self, JobView};

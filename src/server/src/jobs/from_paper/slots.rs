@@ -4,6 +4,7 @@
 use crate::form::{self, FieldErrors, Fields};
 use crate::jobs::at_machine::AtMachineInput;
 use crate::jobs::body::Body;
+use crate::jobs::confirm;
 use crate::jobs::dead_test::{self, Moment};
 use crate::jobs::detail::{Detail, JobStep, parts, step_answer};
 use crate::jobs::proof_form::{self, Known};
@@ -93,10 +94,7 @@ impl Paper<'_> {
 
     fn at_machine(&self, slots: &mut Vec<Slot>) {
         self.add(slots, "Unit confirmed", "unit_", |fields| {
-            Ok(Body::UnitConfirmed {
-                tag_read: fields.get("tag_read").to_owned(),
-                method: "tag read at the machine".to_owned(),
-            })
+            confirm::body(fields, self.view, "tag read at the machine")
         });
         self.add(slots, "As found", "seen_", |fields| {
             let of = |name: &str| fields.get(name).to_owned();

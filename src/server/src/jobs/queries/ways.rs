@@ -103,6 +103,20 @@ pub async fn warrants(
     Ok((Some(criticality), machines::plugged_in(&facts)))
 }
 
+/// Whether the machine is on a roof: by its place, or because its record knows the edge.
+pub async fn on_roof(tx: &mut Tx, machine: MachineId) -> sqlx::Result<bool> {
+    const SQL: &str = "SELECT p.kind, m.facts FROM machines m JOIN places p ON p.id = m.place_id
+        WHERE m.id = $1";
+    let row: Option<(String, String)> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(machine).fetch_optional(conn).await)?;
+    let Some((kind, facts)) = row else {
+        return Ok(false);
+    };
+    let facts: calc::installation::Installation =
+        serde_json::from_str(&facts).map_err(|e| sqlx::Error::Decode(e.into()))?;
+    Ok(kind == "roof" || facts.site.roof_edge.is_some())
+}
+
 /// The typed rows made from these entries.
 pub async fn write_ways(
     tx: &mut Tx,

@@ -1,0 +1,137 @@
+//! At the machine: is this the unit, and where it stands on a roof, what keeps people from falling.
+
+use super::JobId;
+use super::body::Body;
+use super::roof::{self, PROTECTIONS, Stay};
+use super::step_page::{WORKERS, refused, typed};
+use super::steps::{self, JobView, Keys};
+use crate::error::AppError;
+use crate::form::{self, FieldErrors, Fields};
+use crate::page::{Layout, Page};
+use crate::people::CurrentUser;
+use crate::state::AppState;
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+
+/// How a unit is confirmed.
+pub const METHODS: &[(&str, &str)] = &[
+    ("tag read at the machine", "read the tag at the machine"),
+    ("tag scanned", "scanned the tag"),
+    (
+        "plate and place compared",
+        "no tag there: compared plate and place",
+    ),
+];
+
+#[derive(Template)]
+#[template(path = "jobs/confirm.html")]
+struct ConfirmPage {
+    layout: Layout,
+    keys: Keys,
+    /// The rule asked for protection, or will by what the record says.
+    asks_protection: bool,
+    view: JobView,
+    fields: Fields,
+    errors: FieldErrors,
+}
+
+impl ConfirmPage {
+    async fn load(
+        app: &AppState,
+        user: &CurrentUser,
+        id: JobId,
+        fields: Fields,
+        errors: FieldErrors,
+    ) -> Result<ConfirmPage, AppError> {
+        let view = JobView::load(app, id).await?;
+        let asked = ["roof_protection", "roof_minutes"];
+        Ok(ConfirmPage {
+            layout: Layout::new(app, &user.visitor, "Today"),
+            keys: Keys::fresh(app, &view.job),
+            asks_protection: roof::near(view.known_edge())
+                || !fields.get("roof_protection").is_empty()
+                || asked.iter().any(|name| errors.get(name).is_some()),
+            view,
+            fields,
+            errors,
+        })
+    }
+
+    fn typed(&self, name: &str) -> String {
+        typed(&self.fields, name)
+    }
+
+    fn edge(&self) -> String {
+        if self.fields.0.is_empty() {
+            roof::prefilled(self.view.known_edge(), self.view.units)
+        } else {
+            self.typed("roof_edge")
+        }
+    }
+}
+
+impl JobView {
+    /// The machine, or the place alone, is on a roof.
+    pub fn on_roof(&self) -> bool {
+        self.known_edge().is_some() || self.place.as_ref().is_some_and(|p| p.kind == "roof")
+    }
+
+    fn known_edge(&self) -> Option<calc::units::Metres> {
+        self.machine.as_ref().and_then(|m| m.facts.site.roof_edge)
+    }
+}
+
+pub async fn show(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+) -> Result<Response, AppError> {
+    user.require(WORKERS)?;
+    let (fields, errors) = (Fields::default(), FieldErrors::default());
+    let page = ConfirmPage::load(&app, &user, JobId(id), fields, errors).await?;
+    Ok(Page(page).into_response())
+}
+
+/// The entry of a form or of a sheet; the gate judges the roof by the machine's record.
+pub fn body(fields: &Fields, view: &JobView, method: &str) -> Result<Body, FieldErrors> {
+    let mut errors = FieldErrors::default();
+    let read = form::required(
+        fields.get("tag_read"),
+        "Type the tag as you read it on the machine",
+    );
+    let tag_read = errors.take("tag_read", read);
+    let method = METHODS.iter().find(|(value, _)| *value == method);
+    if method.is_none() {
+        errors.add("method", "Say how you know that this is the unit");
+    }
+    let roof = view
+        .on_roof()
+        .then(|| Stay::of(fields, view.units, &mut errors));
+    let method = method.map_or_else(String::new, |(value, _)| (*value).to_owned());
+    errors.or(Body::UnitConfirmed {
+        tag_read,
+        method,
+        roof,
+    })
+}
+
+pub async fn record(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(id): Path<i64>,
+    fields: Fields,
+) -> Result<Response, AppError> {
+    user.require(WORKERS)?;
+    let id = JobId(id);
+    let view = JobView::load(&app, id).await?;
+    let errors = match body(&fields, &view, fields.get("method")) {
+        Ok(body) => match steps::add(&app, &user, id, &Keys::of(&fields), body).await? {
+            Ok(()) => return Ok(steps::go(&app, id, "")),
+            Err(errors) => errors,
+        },
+        Err(errors) => errors,
+    };
+    let page = ConfirmPage::load(&app, &user, id, fields, errors).await?;
+    Ok(refused(page))
+}
