@@ -11,6 +11,8 @@ pub(super) struct Site {
     pub(super) boxes: Vec<LockBox>,
     pub(super) removals: Vec<Removal>,
     pub(super) outside: Vec<OutsideLock>,
+    /// The roof permit is open.
+    pub(super) permit: bool,
 }
 
 impl Site {
@@ -81,6 +83,7 @@ impl Site {
         around.control.boxes.clone_from(&self.boxes);
         around.outside.clone_from(&self.outside);
         kinds::facts(&mut around, body);
+        around.control.permits = self.permit.then(kinds::open_permit).into_iter().collect();
         around.control.interlocks = vec!["Fire alarm".to_owned()];
         around.control.removals.clone_from(&self.removals);
         around.handed_to = match body {
@@ -158,6 +161,8 @@ impl Site {
                     b.locks.retain(|l| l.entry_id != *lock);
                 }
             }
+            Control::PermitOpened { .. } => self.permit = true,
+            Control::PermitClosed { .. } => self.permit = false,
             Control::OwnerTold { lock, .. } => self.removals.retain(|r| r.lock_entry_id != *lock),
             Control::BoxLocked { keys_of, .. } => self.boxes.push(LockBox {
                 entry_id,

@@ -196,6 +196,10 @@ fn promises(
     site: &Site,
 ) -> Result<(), TestCaseError> {
     let all_locked = site.all_locked(job.id);
+    if matches!(body, Body::WorkDone { .. } | Body::MotorFitted { .. }) {
+        let permitted = job.permits_needed.is_empty() || site.permit;
+        prop_assert!(permitted, "work without the permit it needs");
+    }
     match body {
         Body::BackInService { .. } => {
             prop_assert!(memory.passed, "back in service without a passed proof");

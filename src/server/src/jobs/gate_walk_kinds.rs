@@ -140,6 +140,11 @@ fn beside() -> impl Strategy<Value = Body> {
         parts(false),
         parts(true),
         permit(),
+        Body::Control(Control::PermitClosed {
+            of: "p".to_owned(),
+            by: text(),
+            note: text(),
+        }),
         Body::Control(Control::PermitsNeeded {
             kinds: vec!["roof".to_owned()],
         }),
@@ -211,7 +216,11 @@ pub(super) fn facts(around: &mut Surroundings, body: &Body) {
         },
         dropped: false,
     });
-    around.control.permits = vec![Permit {
+}
+
+/// The permit that is open, as the row of the database would have it.
+pub(super) fn open_permit() -> Permit {
+    Permit {
         entry_id: "p".to_owned(),
         permit_kind: "roof".to_owned(),
         number: "R1".to_owned(),
@@ -221,7 +230,7 @@ pub(super) fn facts(around: &mut Surroundings, body: &Body) {
         valid_to: 10,
         conditions: String::new(),
         closed_at: None,
-    }];
+    }
 }
 
 pub(super) fn remember(memory: &mut Memory, ways: &Ways, by: i64) {
