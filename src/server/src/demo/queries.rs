@@ -362,11 +362,12 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
     Ok(())
 }
 
-/// What a round of everything due by a day holds, in the order of tags.
+/// What a round of looking and reading holds that is due by a day: nothing that has to be locked.
 pub async fn due_by(tx: &mut Tx, until: Date) -> sqlx::Result<Vec<i64>> {
     const SQL: &str = "SELECT d.id FROM due_items d JOIN plans pl ON pl.id = d.plan_id
         JOIN machines m ON m.id = pl.machine_id
         WHERE d.state = 'open' AND d.job_id IS NULL AND d.covered_by IS NULL AND d.due_on <= $1
+            AND pl.minutes <= 60 AND pl.steps NOT LIKE '%ock%' AND pl.steps NOT LIKE '%lectric%'
         ORDER BY m.place_id, m.tag, d.id";
     on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(until).fetch_all(conn).await)
 }
