@@ -88,6 +88,15 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("preventive", "/preventive", Supervisor),
     ("plan", "/preventive/1", Supervisor),
     ("plan-edit", "/preventive/1/edit", Supervisor),
+    ("missed", "/preventive/missed", Supervisor),
+    ("season", "/preventive/season", Supervisor),
+    ("rounds", "/rounds", Supervisor),
+    ("round", "/rounds/1", Supervisor),
+    ("round-sheet", "/rounds/1/sheet", Supervisor),
+    ("round-checks", "/rounds/checks", Supervisor),
+    ("meters", "/meters", Supervisor),
+    ("machine-meters", "/machines/1/meters", Supervisor),
+    ("meter-changed", "/meters/1/changed", Supervisor),
     ("plan-wide", "/preventive/wide/new", Supervisor),
     ("procedures", "/procedures", Supervisor),
     // Bench and ledger
@@ -104,4 +113,5 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("exchange", "/exchange", Supervisor),
     ("person", "/shop/people/1", Supervisor),
     ("places", "/shop/places", Supervisor),
+    ("closed-days", "/shop/closed", Supervisor),
 ];

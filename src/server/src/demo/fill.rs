@@ -70,6 +70,9 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     crate::preventive::make_ahead_in(&mut tx, zone.date(now))
         .await
         .map_err(|e| e.to_string())?;
+    super::rounds::fill(&mut tx, &made, &people, now, &zone)
+        .await
+        .map_err(sql)?;
     shop::queries::insert(&mut tx, &shop, now - 400 * DAY)
         .await
         .map_err(sql)?;

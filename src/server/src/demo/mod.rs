@@ -7,6 +7,7 @@ mod history;
 mod plans;
 mod queries;
 pub mod registers;
+mod rounds;
 pub mod spec;
 mod stores;
 pub mod suppliers;

@@ -235,7 +235,8 @@ pub async fn sheet_source(tx: &mut Tx, sheet: i64, source: i64, position: i64) -
 }
 
 pub async fn meter(tx: &mut Tx, machine: MachineId, name: &str, unit: &str) -> sqlx::Result<i64> {
-    const SQL: &str = "INSERT INTO meters (machine_id, name, unit) VALUES ($1, $2, $3)
+    const SQL: &str = "INSERT INTO meters (machine_id, name, unit, hours)
+        VALUES ($1, $2, $3, $3 = 'h')
         RETURNING id";
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(machine).bind(name).bind(unit).fetch_one(conn).await)
@@ -291,8 +292,13 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM shop",
         "DELETE FROM audit",
         "DELETE FROM sessions",
+        "DELETE FROM meter_changes",
         "DELETE FROM meter_readings",
         "DELETE FROM meters",
+        "DELETE FROM closed_weekdays",
+        "DELETE FROM closed_days",
+        "DELETE FROM round_lines",
+        "DELETE FROM rounds",
         "DELETE FROM due_items",
         "DELETE FROM plan_revisions",
         "DELETE FROM plans",
@@ -354,4 +360,14 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         on_tx!(tx, conn => sqlx::query(*sql).execute(conn).await.map(|_| ()))?;
     }
     Ok(())
+}
+
+/// What a round of looking and reading holds that is due by a day: nothing that has to be locked.
+pub async fn due_by(tx: &mut Tx, until: Date) -> sqlx::Result<Vec<i64>> {
+    const SQL: &str = "SELECT d.id FROM due_items d JOIN plans pl ON pl.id = d.plan_id
+        JOIN machines m ON m.id = pl.machine_id
+        WHERE d.state = 'open' AND d.job_id IS NULL AND d.covered_by IS NULL AND d.due_on <= $1
+            AND pl.minutes <= 60 AND pl.steps NOT LIKE '%ock%' AND pl.steps NOT LIKE '%lectric%'
+        ORDER BY m.place_id, m.tag, d.id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(until).fetch_all(conn).await)
 }

@@ -13,7 +13,7 @@ use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
-use calc::due::{self, Due};
+use calc::due::{self, Closed, Due};
 use serde::Deserialize;
 use time::Date;
 
@@ -159,6 +159,7 @@ pub(super) struct ShowPage {
     note: String,
     entry_id: String,
     revisions: Vec<(Revision, String, String)>,
+    closed: Closed,
 }
 
 /// How far from its date an item was done: `2 days early`.
@@ -176,6 +177,10 @@ pub fn drift_words(item: &DueItem) -> String {
 }
 
 impl ShowPage {
+    fn planned(&self, on: &Date) -> String {
+        crate::shop::closed::planned_words(*on, &self.closed)
+    }
+
     fn drift(&self, item: &DueItem) -> String {
         drift_words(item)
     }
@@ -282,6 +287,7 @@ pub(super) async fn show_page(
         note,
         entry_id,
         revisions,
+        closed: crate::shop::closed_queries::closed(&app.db).await?,
     }))
 }
 

@@ -89,6 +89,12 @@ pub async fn plans_of_machine(db: &Db, machine: MachineId) -> sqlx::Result<Vec<(
     on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
 }
 
+/// The numbers of the same, inside a write.
+pub async fn plans_of_machine_in(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<i64>> {
+    const SQL: &str = "SELECT id FROM plans WHERE machine_id = $1 AND ended_on IS NULL ORDER BY id";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_all(conn).await)
+}
+
 /// The plan that includes this one.
 pub async fn included(db: &Db, plan: i64) -> sqlx::Result<Option<i64>> {
     const SQL: &str = "SELECT included_in FROM plans WHERE id = $1 AND included_in IS NOT NULL";
@@ -304,24 +310,11 @@ pub async fn could_not(
     Ok(row.is_some())
 }
 
-const READINGS: &str = "SELECT r.read_on, r.value FROM meter_readings r
-    WHERE r.meter_id = (SELECT min(id) FROM meters WHERE machine_id = $1)
-    ORDER BY r.read_on, r.value";
-
-fn readings(rows: Vec<(Date, f64)>) -> Vec<MeterReading> {
-    rows.into_iter()
-        .map(|(on, value)| MeterReading { on, value })
-        .collect()
-}
-
-/// The readings of a machine's meter, oldest first.
+/// The readings of the meter that a machine's plans count by, as one running total, oldest first.
 pub async fn meter(db: &Db, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {
-    Ok(readings(
-        on_db!(db, pool => sqlx::query_as(READINGS).bind(machine).fetch_all(pool).await)?,
-    ))
+    crate::meters::queries::total(db, machine).await
 }
 
 pub async fn meter_in(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {
-    Ok(readings(on_tx!(tx, conn =>
-        sqlx::query_as(READINGS).bind(machine).fetch_all(conn).await)?))
+    crate::meters::queries::total_in(tx, machine).await
 }

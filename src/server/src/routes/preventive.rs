@@ -1,7 +1,7 @@
 //! Preventive work, procedures and the Ledger.
 
 use crate::state::AppState;
-use crate::{ledger, preventive, procedures};
+use crate::{ledger, meters, preventive, procedures, rounds};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -21,6 +21,19 @@ pub fn routes() -> Router<AppState> {
             "/preventive/wide/{wide}/edit",
             get(preventive::wide::edit).post(preventive::wide::update),
         )
+        .route("/preventive/missed", get(preventive::missed::show))
+        .route("/preventive/season", get(preventive::season::show))
+        // Rounds
+        .route(
+            "/rounds",
+            get(rounds::pages::list).post(rounds::pages::create),
+        )
+        .route("/rounds/checks", get(rounds::checks::show))
+        .route(
+            "/rounds/{id}",
+            get(rounds::pages::show).post(rounds::pages::take),
+        )
+        .route("/rounds/{id}/sheet", get(rounds::sheet::show))
         .route("/preventive/{plan}", get(preventive::pages::show))
         .route(
             "/preventive/{plan}/edit",
@@ -38,6 +51,18 @@ pub fn routes() -> Router<AppState> {
             "/jobs/{id}/plan-from-cause",
             get(preventive::from_cause::show).post(preventive::from_cause::save),
         )
+        // Meters
+        .route("/meters", get(meters::many::show).post(meters::many::take))
+        .route(
+            "/meters/{meter}/changed",
+            get(meters::change::show).post(meters::change::save),
+        )
+        .route("/meters/readings/{id}/wrong", post(meters::pages::strike))
+        .route(
+            "/machines/{id}/meters",
+            get(meters::pages::show).post(meters::pages::take),
+        )
+        .route("/machines/{id}/meters/new", post(meters::pages::create))
         // Procedures
         .route("/procedures", get(procedures::pages::list))
         .route(

@@ -1,5 +1,7 @@
 //! The shop itself: its name, time zone, rule set and units, and the first run that sets them.
 
+pub mod closed;
+pub mod closed_queries;
 pub mod overview;
 pub mod places;
 pub mod queries;

@@ -112,8 +112,22 @@ pub const TABLES: &[Table] = &[
         "due_items",
         "what fell due under the plans and what became of it",
     ),
+    kept(
+        "closed_weekdays",
+        "days of the week on which the shop is closed",
+    ),
+    kept("closed_days", "single days on which the shop is closed"),
+    kept("rounds", "due items walked to together"),
+    kept(
+        "round_lines",
+        "what is on a round, in the order of the walk",
+    ),
     kept("meters", "meters of machines"),
     kept("meter_readings", "what the meters read"),
+    kept(
+        "meter_changes",
+        "meters that were changed for others, and what both showed",
+    ),
     kept("job_spells", "time by person and activity"),
     kept(
         "photos",

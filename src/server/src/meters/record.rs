@@ -1,0 +1,64 @@
+//! Keeping one reading, in a transaction of its own.
+
+use super::queries::{self, NewReading};
+use super::sense::Sense;
+use super::{Meter, ahead};
+use crate::error::AppError;
+use crate::people::CurrentUser;
+use crate::preventive::ahead_queries;
+use crate::state::AppState;
+use calc::due::MeterReading;
+use time::Date;
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    Kept,
+    /// To be said once more.
+    Asked(String),
+    Refused(String),
+    /// Lower than before: the page offers to note another meter.
+    Lower(String),
+}
+
+/// Keeps a reading where it makes sense. `again` says that one like the last was asked about and read
+/// again.
+///
+/// # Errors
+/// The database's own.
+pub async fn take(
+    app: &AppState,
+    user: &CurrentUser,
+    meter: &Meter,
+    reading: MeterReading,
+    again: bool,
+) -> Result<Outcome, AppError> {
+    let today = app.today();
+    if let Some(why) = not_yet(reading.on, today) {
+        return Ok(Outcome::Refused(why));
+    }
+    let mut tx = app.db.begin_write().await?;
+    ahead_queries::alone(&mut tx).await?;
+    let known = queries::known_in(&mut tx, meter.id).await?;
+    let same = match known.judge(reading) {
+        Sense::Fine => false,
+        Sense::SameAsLast(_) if again => true,
+        Sense::SameAsLast(why) => return Ok(Outcome::Asked(why)),
+        Sense::Refused(why) => return Ok(Outcome::Refused(why)),
+        Sense::Lower(why) => return Ok(Outcome::Lower(why)),
+    };
+    let new = NewReading {
+        meter: meter.id,
+        on: reading.on,
+        value: reading.value,
+        same_as_last: same,
+    };
+    queries::add(&mut tx, new, user.id(), app.clock.now()).await?;
+    ahead::move_on(&mut tx, meter.machine_id, today).await?;
+    tx.commit().await?;
+    Ok(Outcome::Kept)
+}
+
+/// A day that has not come cannot have been read on.
+pub fn not_yet(on: Date, today: Date) -> Option<String> {
+    (on > today).then(|| "This day has not come yet".to_owned())
+}
