@@ -111,6 +111,7 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     // The shop
     ("shop", "/shop", Supervisor),
     ("exchange", "/exchange", Supervisor),
+    ("backups", "/shop/backups", Supervisor),
     ("person", "/shop/people/1", Supervisor),
     ("places", "/shop/places", Supervisor),
     ("closed-days", "/shop/closed", Supervisor),

@@ -59,7 +59,7 @@ async fn sqlite(folder: &Path) -> Db {
 
 async fn packed(db: &Db, photos: &Store, file: &Path) -> Manifest {
     let out = File::create(file).expect("a file");
-    write::write(db, photos, (NOON, Secrets::Kept), out)
+    write::write(db, Some(photos), (NOON, Secrets::Kept), out)
         .await
         .expect("the archive is written")
 }
@@ -365,7 +365,8 @@ async fn everything_is_downloaded_without_what_opens_doors() {
     }
     // It reads into an empty shop, where nobody can sign in before a new password.
     let (db, _guard): (Db, Folder) = fresh_database(true).await;
-    let said = brasstag::exchange::command::restore(&db, &folder, &file).await;
+    let said =
+        brasstag::exchange::command::restore(&db, &Store::at(folder.join("photos")), &file).await;
     assert!(said.expect("it is read").contains("holds no passwords"));
     let shut: i64 = brasstag::on_db!(&db, pool =>
         sqlx::query_scalar("SELECT count(*) FROM people WHERE password_hash = ''")

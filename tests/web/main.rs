@@ -2,6 +2,7 @@
 
 mod app;
 mod archive;
+mod backup;
 mod bench;
 mod buying;
 mod changes;

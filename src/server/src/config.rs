@@ -1,5 +1,7 @@
 //! Settings: flags and `BRASSTAG_…` variables, each documented where it is read.
 
+use crate::backup::keep::Keep;
+use crate::backup::schedule::{Daily, TimeOfDay};
 use crate::serve::logs;
 use clap::{Args, Parser, Subcommand};
 use std::net::{IpAddr, SocketAddr};
@@ -37,9 +39,19 @@ pub enum Command {
     Check,
     /// Ask the server of this host whether it is ready; status 0 if so
     Healthy,
+    /// Write everything to one file while the shop goes on; read back before it gets its name
+    Backup {
+        /// A file ending in .zip that is not there yet, or a folder; left out, BRASSTAG_BACKUP_FOLDER
+        to: Option<PathBuf>,
+    },
+    /// Carry everything into another, empty database and compare every row; stop the server first
+    Move {
+        /// `postgres://…` or `sqlite:FILE`
+        to_url: String,
+    },
     /// Read an archive of everything into an empty shop, on either database
     Restore {
-        /// The zip, as downloaded from the Shop page
+        /// A backup, or the zip as downloaded from the Shop page
         file: PathBuf,
     },
     /// Calculate: one JSON object a line on standard input, one answer a line on standard output
@@ -133,6 +145,8 @@ pub struct Settings {
     pub log_format: logs::Form,
     #[command(flatten)]
     pub photos: PhotoSettings,
+    #[command(flatten)]
+    pub backup: BackupSettings,
     /// Address of a proxy on another host that says for whom it asks (`X-Forwarded-For`), so that
     /// limits count visitors and not the proxy; one on this host needs no setting
     #[arg(long, env = "BRASSTAG_PROXY", global = true)]
@@ -171,6 +185,42 @@ pub struct PhotoSettings {
     /// File with the secret of that key
     #[arg(long, env = "BRASSTAG_S3_SECRET_FILE", global = true)]
     pub s3_secret_file: Option<PathBuf>,
+}
+
+/// The backup of each day.
+#[derive(Clone, Debug, Args)]
+pub struct BackupSettings {
+    /// Folder for a backup each day, on another disk or machine; none is made by itself without it
+    #[arg(
+        id = "backup_folder",
+        long = "backup-folder",
+        env = "BRASSTAG_BACKUP_FOLDER",
+        global = true
+    )]
+    pub folder: Option<PathBuf>,
+    /// When, on the shop's clock
+    #[arg(
+        id = "backup_at",
+        long = "backup-at",
+        env = "BRASSTAG_BACKUP_AT",
+        default_value = "02:00",
+        global = true
+    )]
+    pub at: TimeOfDay,
+    /// Days, weeks and months whose last backup is kept, such as 7,5,12, which is what the backup
+    /// of each day keeps; `backup` takes old ones away only where this is set
+    #[arg(long, env = "BRASSTAG_BACKUP_KEEP", global = true)]
+    pub keep: Option<Keep>,
+}
+
+impl BackupSettings {
+    pub fn daily(&self) -> Option<Daily> {
+        self.folder.clone().map(|folder| Daily {
+            folder,
+            at: self.at,
+            keep: self.keep.unwrap_or_default(),
+        })
+    }
 }
 
 /// The first line of a file that holds a secret.
@@ -255,5 +305,16 @@ impl Config {
             proxy: settings.proxy,
             demo,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_holds_together() {
+        Cli::command().debug_assert();
     }
 }

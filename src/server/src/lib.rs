@@ -1,6 +1,7 @@
 //! Brasstag: the shop's web application. Start reading at [`routes`].
 
 pub mod audit;
+pub mod backup;
 pub mod bench;
 pub mod changes;
 pub mod charts;

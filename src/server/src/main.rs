@@ -1,5 +1,6 @@
 //! The command line: parses, then hands over to the library.
 
+use brasstag::backup::command as backup;
 use brasstag::clock::Clock;
 use brasstag::config::{Cli, Command, FOLDER, PersonAct, Settings};
 use brasstag::figure::command;
@@ -7,7 +8,6 @@ use brasstag::people;
 use brasstag::serve::{healthy, logs};
 use brasstag::{check, serve};
 use clap::Parser;
-use std::path::Path;
 use std::process::ExitCode;
 
 #[tokio::main]
@@ -18,7 +18,13 @@ async fn main() -> ExitCode {
         None | Some(Command::Serve) => serve_shop(&cli.settings).await,
         Some(Command::Demo { fresh }) => brasstag::demo::command::run(&cli.settings, fresh).await,
         Some(Command::Person { act }) => person(&cli.settings, &act).await,
-        Some(Command::Restore { file }) => restore(&cli.settings, &file).await,
+        Some(Command::Restore { file }) => said(backup::restore(&cli.settings, &file).await),
+        Some(Command::Backup { to }) => {
+            said(backup::backup(&cli.settings, &Clock::System, to.as_deref()).await)
+        }
+        Some(Command::Move { to_url }) => {
+            said(backup::move_to(&cli.settings, &Clock::System, &to_url).await)
+        }
         Some(Command::Check) => check_all(&cli.settings).await,
         Some(Command::Healthy) => healthy::ask(&cli.settings),
         Some(Command::Figure { topic, list }) => calculate(topic.as_deref(), list),
@@ -53,12 +59,8 @@ async fn person(settings: &Settings, act: &PersonAct) -> Result<(), serve::Failu
     Ok(())
 }
 
-async fn restore(settings: &Settings, file: &Path) -> Result<(), serve::Failure> {
-    let folder = serve::folder(settings, FOLDER)?;
-    let db = serve::open(settings, FOLDER).await?;
-    let said = brasstag::exchange::command::restore(&db, &folder, file).await;
-    db.close().await;
-    println!("{}", said?);
+fn said(done: Result<String, String>) -> Result<(), serve::Failure> {
+    println!("{}", done?);
     Ok(())
 }
 

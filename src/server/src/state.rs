@@ -1,5 +1,6 @@
 //! What every handler shares.
 
+use crate::backup::schedule::Daily;
 use crate::clock::{Clock, Zone};
 use crate::config::Config;
 use crate::db::Db;
@@ -26,6 +27,8 @@ pub struct AppState {
     stopping: Arc<AtomicBool>,
     /// Plates of motors judged lately.
     pub plates: Arc<Plates>,
+    /// The backup of each day, where one is set.
+    pub daily_backup: Option<Arc<Daily>>,
 }
 
 impl AppState {
@@ -46,12 +49,20 @@ impl AppState {
             limits: Arc::default(),
             stopping: Arc::default(),
             plates: Arc::default(),
+            daily_backup: None,
         }
     }
 
     /// Photos lie elsewhere than in the folder.
     pub fn with_photos(self, photos: Store) -> Self {
         AppState { photos, ..self }
+    }
+
+    pub fn with_daily_backup(self, daily: Option<Daily>) -> Self {
+        AppState {
+            daily_backup: daily.map(Arc::new),
+            ..self
+        }
     }
 
     /// From now on a proxy should ask another process.

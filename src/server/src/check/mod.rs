@@ -5,7 +5,7 @@ mod queries;
 use crate::clock::{Clock, DAY, Millis, Zone};
 use crate::config::{Config, Settings};
 use crate::db::{self, Db};
-use crate::{serve, shop};
+use crate::{backup, serve, shop};
 use std::path::Path;
 
 /// 2026-01-01: this program did not exist before.
@@ -48,7 +48,7 @@ pub async fn run(settings: &Settings, clock: &Clock, default_folder: &str) -> Ve
         }
         Err(sentence) => findings.push(finding("folder", Err(sentence))),
     }
-    findings.extend(database(settings, default_folder).await);
+    findings.extend(database(settings, clock, default_folder).await);
     findings
 }
 
@@ -95,7 +95,7 @@ fn room(folder: &Path) -> Result<String, String> {
 }
 
 /// Looks without changing anything: nothing is made and nothing is brought up to date.
-async fn database(settings: &Settings, default_folder: &str) -> Vec<Finding> {
+async fn database(settings: &Settings, clock: &Clock, default_folder: &str) -> Vec<Finding> {
     let url = match serve::database_url(settings, default_folder) {
         Ok(url) => url,
         Err(sentence) => return vec![finding("database", Err(sentence))],
@@ -124,6 +124,7 @@ async fn database(settings: &Settings, default_folder: &str) -> Vec<Finding> {
         ),
         finding("schema", schema(&db).await),
         finding("shop", shop_words(&db).await),
+        finding("backup", backup_words(settings, clock.now(), &db).await),
     ];
     db.close().await;
     findings
@@ -145,6 +146,28 @@ async fn schema(db: &Db) -> Result<String, String> {
             known - applied
         )),
         Ok(_) => Ok("up to date".to_owned()),
+    }
+}
+
+async fn backup_words(settings: &Settings, now: Millis, db: &Db) -> Result<String, String> {
+    let scheduled = settings.backup.folder.is_some();
+    let tried = (
+        backup::queries::last(db).await,
+        backup::queries::last_good(db).await,
+    );
+    let (Ok(last), Ok(good)) = tried else {
+        return Ok("none known yet".to_owned()); // the schema's own line says why
+    };
+    match backup::pages::trouble(last.as_ref(), good.as_ref(), scheduled, now) {
+        Some(words) => Err(words),
+        None => Ok(match good {
+            Some(good) => format!(
+                "{}, {}",
+                good.file,
+                backup::pages::age_words(now - good.tried_at)
+            ),
+            None => "none is made by the program: BRASSTAG_BACKUP_FOLDER is not set".to_owned(),
+        }),
     }
 }
 

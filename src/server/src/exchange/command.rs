@@ -7,10 +7,9 @@ use std::fs::File;
 use std::path::Path;
 
 /// What was read, in one line for the person at the command line.
-pub async fn restore(db: &Db, folder: &Path, file: &Path) -> Result<String, String> {
+pub async fn restore(db: &Db, photos: &Store, file: &Path) -> Result<String, String> {
     let open = File::open(file).map_err(|e| format!("{} cannot be read: {e}", file.display()))?;
-    let photos = Store::at(folder.join("photos"));
-    let manifest = read::read(db, &photos, open)
+    let manifest = read::read(db, photos, open)
         .await
         .map_err(|e| e.to_string())?;
     let rows: u64 = manifest.files.values().filter_map(|file| file.rows).sum();

@@ -57,7 +57,7 @@ pub async fn everything(
 
 async fn send(app: AppState, now: Millis, sender: Sender<Bytes, std::io::Error>) {
     let (out, failed) = Out::new(sender);
-    let written = write::write(&app.db, &app.photos, (now, Secrets::LeftOut), out).await;
+    let written = write::write(&app.db, Some(&app.photos), (now, Secrets::LeftOut), out).await;
     if let Err(cause) = written {
         tracing::warn!(
             error = &cause as &dyn std::error::Error,

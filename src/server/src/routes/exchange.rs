@@ -1,5 +1,6 @@
 //! Data in and out.
 
+use crate::backup::pages as backups;
 use crate::exchange::pages;
 use crate::state::AppState;
 use axum::Router;
@@ -7,6 +8,7 @@ use axum::routing::get;
 
 pub fn routes() -> Router<AppState> {
     Router::new()
+        .route("/shop/backups", get(backups::show))
         .route("/exchange", get(pages::show))
         .route("/exchange/everything.zip", get(pages::everything))
 }

@@ -5,6 +5,7 @@ mod listen;
 pub mod logs;
 pub mod metrics;
 
+use crate::backup::schedule;
 use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
@@ -63,6 +64,7 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let code = people::session::new_token()[..8].to_owned();
     let fresh = shop.is_none();
     let app = AppState::new(config, db.clone(), Clock::System, shop, &code).with_photos(photos);
+    let app = app.with_daily_backup(settings.backup.daily());
 
     let tls = listen::Tls::of(settings);
     let scheme = if tls.is_some() { "https" } else { "http" };
@@ -85,10 +87,15 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let ahead = preventive::keep_ahead(app.clone());
     let filling = motors::search::keep_filled(app.clone());
     let drain = Duration::from_secs(settings.drain_seconds);
+    let daily = app.daily_backup.as_deref().cloned();
+    let backing_up = daily.map(|daily| schedule::keep_backed_up(app.clone(), daily));
     let stopping = told_to_stop(app.clone(), drain);
     let served = listen::serve(listener, tls, routes::router(app), stopping).await;
     ahead.abort();
     filling.abort();
+    if let Some(backing_up) = backing_up {
+        backing_up.abort();
+    }
     db.close().await;
     served
 }

@@ -34,6 +34,9 @@ pub struct Manifest {
     pub last_numbers: BTreeMap<String, i64>,
     /// Photos that rows name and the folder did not hold.
     pub photos_missing: Vec<String>,
+    /// Photos were not asked for: they lie where the database's server finds them.
+    #[serde(default)]
+    pub photos_left_out: bool,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

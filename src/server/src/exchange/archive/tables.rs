@@ -49,6 +49,10 @@ pub const TABLES: &[Table] = &[
     ),
     left("sessions", "who is signed in on which device"),
     left("begun_sessions", "whose ended session a form came from"),
+    left(
+        "backups",
+        "when this installation was backed up, and to which file",
+    ),
     left("kept_forms", "forms waiting a day for their sender"),
     kept("audit", "what was changed in the registers, by whom"),
     kept("places", "sites, buildings, floors, rooms: a tree"),

@@ -27,10 +27,10 @@ pub enum Piece {
 }
 
 /// Writes the archive of the shop to `out`, which need not be able to seek, and answers with what it
-/// holds. Whoever sends it on must treat an error as a broken archive.
+/// holds; photos stay out where no store is given. Whoever sends it on must treat an error as a broken archive.
 pub async fn write<W: Write + Send + 'static>(
     db: &Db,
-    photos: &Store,
+    photos: Option<&Store>,
     (made_at, secrets): (Millis, Secrets),
     out: W,
 ) -> Result<Manifest, Failure> {
@@ -45,7 +45,7 @@ pub async fn write<W: Write + Send + 'static>(
 
 async fn send_all(
     db: &Db,
-    photos: &Store,
+    photos: Option<&Store>,
     made_at: Millis,
     secrets: Secrets,
     to: Sender<Piece>,
@@ -60,8 +60,12 @@ async fn send_all(
         files: BTreeMap::new(),
         last_numbers: snapshot.last_numbers().await?,
         photos_missing: Vec::new(),
+        photos_left_out: photos.is_none(),
     };
-    for (table, hidden) in tables::all_kept() {
+    // A database that waits to be brought up to date lacks the newest ones.
+    let there = queries::tables_of(db).await?;
+    let is_there = |name: &str| there.iter().any(|table| table == name);
+    for (table, hidden) in tables::all_kept().filter(|(table, _)| is_there(table.name)) {
         let mut columns = queries::columns(db, table.name).await?;
         if secrets == Secrets::LeftOut {
             columns.retain(|column| !hidden.contains(&column.name.as_str()));
@@ -73,7 +77,9 @@ async fn send_all(
         let sql = schema::select(table.name, &columns, db);
         snapshot.rows(sql, &columns, &to).await?;
     }
-    manifest.photos_missing = send_photos(&mut snapshot, photos, &to).await?;
+    if let Some(photos) = photos.filter(|_| is_there("photos")) {
+        manifest.photos_missing = send_photos(&mut snapshot, photos, &to).await?;
+    }
     let readme = Piece::File(README.to_owned(), readme.into_bytes());
     to.send(readme).await.map_err(stopped)?;
     to.send(Piece::End(Box::new(manifest)))
