@@ -4,6 +4,7 @@
 
 mod crowd;
 mod motors;
+mod pages;
 
 fn main() {
     let runtime = tokio::runtime::Runtime::new().expect("a runtime");
@@ -12,6 +13,9 @@ fn main() {
     let mut within = true;
     if wanted("motors") {
         within &= runtime.block_on(motors::measure());
+    }
+    if wanted("pages") {
+        within &= runtime.block_on(pages::measure());
     }
     if !within {
         std::process::exit(1);

@@ -11,6 +11,8 @@ type Done = Result<(), Box<dyn std::error::Error + Send + Sync>>;
 const INDEXED: &[&str] = &["places", "panels", "motors", "machines", "jobs", "entries"];
 /// Rows of the demo shop have lower numbers.
 const BASE: i64 = 1_000;
+/// On a panel, each with one machine.
+const CIRCUITS: i64 = 40;
 
 pub async fn fill(db: &Db, sizes: Sizes, now: i64) -> Done {
     let mut tx = db.begin_write().await?;
@@ -20,6 +22,12 @@ pub async fn fill(db: &Db, sizes: Sizes, now: i64) -> Done {
         ("places", PLACES, sizes.machines / 25),
         ("motors", MOTORS, sizes.motors),
         ("offers", OFFERS, sizes.motors),
+        ("panels", PANELS, sizes.machines / CIRCUITS),
+        (
+            "circuits",
+            EACH_CIRCUIT,
+            sizes.machines / CIRCUITS * CIRCUITS,
+        ),
         ("machines", MACHINES, sizes.machines),
         ("sources", SOURCES, sizes.machines),
         ("sheets", SHEETS, sizes.machines),
@@ -34,6 +42,8 @@ pub async fn fill(db: &Db, sizes: Sizes, now: i64) -> Done {
         ("sign-offs", SIGNED, sizes.jobs),
         ("readings", READINGS, sizes.jobs),
         ("spells", SPELLS, sizes.jobs),
+        ("locks", LOCKS, sizes.jobs),
+        ("photos", PHOTOS, sizes.jobs),
     ] {
         let from = std::time::Instant::now();
         let made = run(&mut tx, sql, rows, sizes, now).await?;
@@ -94,6 +104,8 @@ async fn with_triggers(tx: &mut Tx, triggers: Vec<String>) -> sqlx::Result<()> {
         // Numbers were given; the next one the program asks for is above them.
         for table in [
             "places",
+            "panels",
+            "circuits",
             "motors",
             "supplier_lists",
             "machines",
@@ -194,6 +206,16 @@ const OFFERS: &str = each!(
     "1000 + i % 4, 1000 + i, 4000 + (i * 37) % 90000, CASE WHEN i % 5 = 0 THEN NULL
         ELSE 1 + i % 40 END",
 );
+const PANELS: &str = each!(
+    "INSERT INTO panels (id, name, place_id, supply)",
+    "1000 + i, 'Crowd panel ' || CAST(i AS TEXT), 1001 + i % ($2 / 25), d.supply",
+    "JOIN panels d ON d.id = (SELECT min(id) FROM panels)"
+);
+const EACH_CIRCUIT: &str = each!(
+    "INSERT INTO circuits (id, panel_id, number, label_read, label_wrong, facts)",
+    "1000 + i, 1001 + (i - 1) / 40, CAST(1 + (i - 1) % 40 AS TEXT), 'Spare', i % 200 = 0, d.facts",
+    "JOIN circuits d ON d.id = (SELECT min(id) FROM circuits)"
+);
 const MACHINES: &str = each!(
     "INSERT INTO machines (id, tag, name, kind, serves, place_id, criticality, facts, circuit_id,
         design_motor_id, fitted_motor_id, created_at)",
@@ -204,10 +226,11 @@ const MACHINES: &str = each!(
         WHEN 3 THEN 'compressor' ELSE 'air_handler' END,
      s.word || ' ' || CAST(i % 977 AS TEXT), 1001 + i % ($2 / 25),
      CASE WHEN i % 10 = 0 THEN 'high' WHEN i % 3 = 0 THEN 'low' ELSE 'ordinary' END,
-     d.facts, d.circuit_id, 1001 + (i * 31) % $3, 1001 + (i * 31) % $3, $5",
+     d.facts, c.id, 1001 + (i * 31) % $3, 1001 + (i * 31) % $3, $5",
     "JOIN scale_words w ON w.part = 'name' AND w.k = (i * 7) % 11",
     "JOIN scale_words s ON s.part = 'serves' AND s.k = (i * 5 + i / 13) % 13",
-    "JOIN machines d ON d.id = (SELECT min(id) FROM machines) + i % 10"
+    "JOIN machines d ON d.id = (SELECT min(id) FROM machines) + i % 10",
+    "LEFT JOIN circuits c ON c.id = 1000 + i"
 );
 const SOURCES: &str = each!(
     "INSERT INTO energy_sources (id, kind, name, device, dead_test)",
@@ -308,4 +331,22 @@ const SPELLS: &str = each!(
     "e.id, j.id, j.assigned_to, 'repair', e.received_at - 3600000, e.received_at",
     "JOIN jobs j ON j.id = 1000 + i AND i % 2 = 0",
     "JOIN entries e ON e.job_id = j.id AND e.number = 2"
+);
+// Taken off again; the photos have no files.
+const LOCKS: &str = each!(
+    "INSERT INTO locks (entry_id, job_id, machine_id, source_id, person_id, lock_number, on_at,
+        off_entry_id, off_at)",
+    "e.id, j.id, j.machine_id, j.machine_id, j.assigned_to, 'C' || CAST(i AS TEXT),
+     e.received_at - 3600000, o.id, o.received_at",
+    "JOIN jobs j ON j.id = 1000 + i AND i % 10 = 0",
+    "JOIN entries e ON e.job_id = j.id AND e.number = 2",
+    "JOIN entries o ON o.job_id = j.id AND o.number = 4"
+);
+const PHOTOS: &str = each!(
+    "INSERT INTO photos (entry_id, job_id, person_id, sha, thumb, width, height, bytes, about,
+        taken_at)",
+    "e.id, j.id, j.assigned_to, 'sha' || CAST(i AS TEXT), 'thumb' || CAST(i AS TEXT), 1600, 1200,
+     200000, 'as_left', e.received_at",
+    "JOIN jobs j ON j.id = 1000 + i AND i % 5 = 1",
+    "JOIN entries e ON e.job_id = j.id AND e.number = 3"
 );

@@ -143,8 +143,20 @@ impl TestApp {
         Self::with_config(test_config()).await
     }
 
-    pub async fn with_config(mut config: Config) -> TestApp {
+    pub async fn with_config(config: Config) -> TestApp {
         let (db, folder) = fresh_database(true).await;
+        Self::over(config, db, folder)
+    }
+
+    /// Over a database that is filled already, which has to have a shop.
+    pub async fn filled(db: Db, folder: Folder) -> TestApp {
+        let app = Self::over(test_config(), db, folder);
+        let shop = brasstag::shop::queries::find(app.db()).await;
+        app.state.set_shop(shop.expect("it reads").expect("a shop"));
+        app
+    }
+
+    fn over(mut config: Config, db: Db, folder: Folder) -> TestApp {
         config.folder = folder.0.clone();
         let clock = Clock::fixed(NOON);
         let state = AppState::new(config, db, clock, None, SET_UP_CODE);
@@ -206,12 +218,16 @@ impl TestApp {
 
     /// A visit signed in as the person with this sign-in name.
     pub async fn sign_in(&self, name: &str) -> Visit<'_> {
+        self.sign_in_with(name, PASSWORD).await
+    }
+
+    pub async fn sign_in_with(&self, name: &str, password: &str) -> Visit<'_> {
         let visit = self.visitor();
         let answer = visit
             .submit(
                 "/sign-in",
                 "/sign-in",
-                &[("name", name), ("password", PASSWORD)],
+                &[("name", name), ("password", password)],
             )
             .await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{name} signs in");

@@ -105,3 +105,33 @@ async fn the_ledger_is_for_supervisor_auditor_and_keeper() {
     let stranger = app.visitor().get("/ledger").await;
     assert_eq!(stranger.location, "/sign-in?next=/ledger");
 }
+
+#[tokio::test]
+async fn a_long_list_goes_on_where_the_page_ends() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    // All reported in one minute, twenty of them in the same millisecond.
+    app.run(
+        "INSERT INTO jobs (id, machine_id, state, words, reported_at, entry_count, last_entry_at)
+         WITH RECURSIVE n (i) AS (SELECT 101 UNION ALL SELECT i + 1 FROM n WHERE i < 250)
+         SELECT i, 2, 'signed_off', 'Crowd', 1790000000000 + i / 20, 1, 0 FROM n",
+    )
+    .await;
+    let visit = app.sign_in("auditor").await;
+    let mut seen = Vec::new();
+    let mut path = "/ledger?state=signed_off".to_owned();
+    for rows in [100, 53] {
+        let page = visit.get(&path).await;
+        let found = page.texts("table:not(.figures) tbody th");
+        assert_eq!(found.len(), rows, "{path}");
+        seen.extend(found);
+        let mut links = page.attributes("href").into_iter();
+        path = links.find(|to| to.contains("before=")).unwrap_or_default();
+    }
+    assert_eq!(path, "", "the last page goes on nowhere");
+    seen.sort();
+    seen.dedup();
+    assert_eq!(seen.len(), 153);
+    let figures = visit.get("/ledger").await.texts("table.figures tbody tr");
+    assert!(figures[0].starts_with("Jobs open1: 1 held"), "{figures:?}");
+}

@@ -24,6 +24,8 @@ pub struct PlanInput {
     #[serde(flatten)]
     pub keys: Keys,
     pub machine: String,
+    /// The tag of a machine that is not in the list.
+    pub tag: String,
     pub scope: String,
     pub hours: String,
     pub steps: String,
@@ -42,6 +44,8 @@ struct PlanPage {
     input: PlanInput,
     errors: FieldErrors,
     machines: Vec<(String, String)>,
+    /// No machine is left out of the list.
+    all_listed: bool,
     people: Vec<(String, String)>,
     joinable: Vec<Joinable>,
     cautions: Vec<String>,
@@ -57,11 +61,7 @@ struct Joinable {
 }
 
 /// The jobs that this one may be joined to, newest first, with their words.
-async fn joinable(
-    app: &AppState,
-    job: &Job,
-    machines: &[machines::Machine],
-) -> Result<Vec<Joinable>, AppError> {
+async fn joinable(app: &AppState, job: &Job) -> Result<Vec<Joinable>, AppError> {
     let mut found = Vec::new();
     for id in queries::near(&app.db, job.id, SAME_FAULT)
         .await?
@@ -71,7 +71,10 @@ async fn joinable(
         let Some(other) = queries::find(&app.db, id).await? else {
             continue;
         };
-        let tag = machines.iter().find(|m| Some(m.id) == other.machine_id);
+        let tag = match other.machine_id {
+            Some(machine) => machines::queries::find(&app.db, machine).await?,
+            None => None,
+        };
         let tag = tag.map_or_else(|| "no machine named".to_owned(), |m| m.tag.clone());
         let when = app.zone().minute_words(other.reported_at);
         found.push(Joinable {
@@ -81,6 +84,36 @@ async fn joinable(
         });
     }
     Ok(found)
+}
+
+/// Machines in the list that a job is planned from.
+const MOST: i64 = 200;
+
+/// The machines to choose from, those of the reported place first, and whether these are all.
+async fn choices(
+    app: &AppState,
+    job: &Job,
+    chosen: &str,
+) -> Result<(Vec<(String, String)>, bool), AppError> {
+    let everywhere = machines::queries::Narrow::default();
+    let mut narrow = everywhere.clone();
+    let mut found: Vec<machines::Machine> = Vec::new();
+    if let Ok(id) = chosen.trim().parse() {
+        found.extend(machines::queries::find(&app.db, MachineId(id)).await?);
+    }
+    if let Some(place) = job.place_id {
+        narrow.place = place;
+        found.extend(machines::queries::page(&app.db, &narrow, MOST).await?);
+    }
+    let rest = machines::queries::page(&app.db, &everywhere, MOST + 1).await?;
+    let all_listed = i64::try_from(rest.len()).is_ok_and(|count| count <= MOST);
+    if all_listed || job.place_id.is_none() {
+        found.extend(rest);
+    }
+    let mut seen = std::collections::HashSet::new();
+    found.retain(|machine| seen.insert(machine.id));
+    let words = |m: machines::Machine| (m.id.0.to_string(), format!("{} {}", m.tag, m.name));
+    Ok((found.into_iter().map(words).collect(), all_listed))
 }
 
 impl PlanPage {
@@ -110,16 +143,8 @@ impl PlanPage {
             on: date_value(job.planned_on.unwrap_or_else(|| app.today())),
             ..PlanInput::default()
         });
-        let machines = machines::queries::list(&app.db).await?;
-        let joinable = joinable(app, job, &machines).await?;
-        let near = |m: &machines::Machine| Some(m.place_id) == job.place_id;
-        // Machines of the reported place come first.
-        let (mut first, rest): (Vec<_>, Vec<_>) = machines.into_iter().partition(near);
-        first.extend(rest);
-        let machines = first
-            .into_iter()
-            .map(|m| (m.id.0.to_string(), format!("{} {}", m.tag, m.name)))
-            .collect();
+        let joinable = joinable(app, job).await?;
+        let (machines, all_listed) = choices(app, job, &input.machine).await?;
         let people = people::queries::list(&app.db)
             .await?
             .into_iter()
@@ -136,6 +161,7 @@ impl PlanPage {
             input,
             errors,
             machines,
+            all_listed,
             people,
             joinable,
         }))
@@ -193,12 +219,16 @@ pub async fn plan(
     CheckedForm(input): CheckedForm<PlanInput>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
+    let mut errors = FieldErrors::default();
+    let tag = input.tag.trim();
     let known = match input.machine.trim().parse::<i64>() {
+        _ if !tag.is_empty() => machines::queries::find_by_tag(&app.db, tag).await?,
         Ok(machine) => machines::queries::find(&app.db, MachineId(machine)).await?,
         Err(_) => None,
     };
-    let mut errors = FieldErrors::default();
-    if known.is_none() {
+    if known.is_none() && !tag.is_empty() {
+        errors.add("tag", format!("No machine has the tag {tag}"));
+    } else if known.is_none() {
         errors.add("machine", "Choose the machine that the work is on");
     }
     let scope = errors.take(

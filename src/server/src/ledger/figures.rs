@@ -1,144 +1,138 @@
-//! The ledger's figures, each with the rows it counts: pure, so that a figure and its rows cannot
-//! disagree.
+//! The ledger's figures, each counted by the rule that its rows are listed by.
 
-use super::queries::Row;
-use crate::clock::{DAY, Millis};
 use crate::jobs::State;
-use crate::preventive::DueItem;
-use time::Date;
+use time::{Date, Duration};
 
 /// Two corrective jobs on one machine this close together are a repeat (common practice: 30 days for
 /// small plant, 90 for large).
 pub const REPEAT_DAYS: i64 = 90;
 
-/// A job that nobody planned: neither made from a due item nor turned away.
-pub fn corrective(row: &Row) -> bool {
-    row.due_item_id.is_none() && !matches!(row.state.as_str(), "turned_down" | "joined")
-}
-
-/// A later job on a machine that had an earlier one not long before.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Repeat {
-    pub earlier: Row,
-    pub later: Row,
-    pub days: i64,
-}
-
-/// Every job that followed another corrective job on its machine within [`REPEAT_DAYS`], newest
-/// first. `rows` are newest first.
-pub fn repeats(rows: &[Row]) -> Vec<Repeat> {
-    let corrective: Vec<&Row> = rows.iter().filter(|row| corrective(row)).collect();
-    let mut repeats = Vec::new();
-    for (at, later) in corrective.iter().enumerate() {
-        let Some(machine) = later.machine_id else {
-            continue;
-        };
-        let earlier = corrective[at + 1..]
-            .iter()
-            .find(|row| row.machine_id == Some(machine));
-        let Some(earlier) = earlier else { continue };
-        let days = days_between(earlier.reported_at, later.reported_at);
-        if days <= REPEAT_DAYS {
-            let (earlier, later) = ((*earlier).clone(), (*later).clone());
-            repeats.push(Repeat {
-                earlier,
-                later,
-                days,
-            });
-        }
-    }
-    repeats
-}
-
-fn days_between(earlier: Millis, later: Millis) -> i64 {
-    (later - earlier).div_euclid(DAY)
-}
-
 /// Open jobs by state, in the order of work; states without a job are left out.
-pub fn open_by_state(rows: &[Row]) -> Vec<(State, usize)> {
+pub fn open_by_state(counts: &[(String, i64)]) -> Vec<(State, i64)> {
+    let count = |state: State| {
+        let of = counts.iter().find(|(word, _)| word == state.word());
+        (state, of.map_or(0, |(_, count)| *count))
+    };
     State::ALL
         .into_iter()
         .filter(|state| !state.ended())
-        .map(|state| {
-            (
-                state,
-                rows.iter().filter(|row| row.state == state.word()).count(),
-            )
-        })
+        .map(count)
         .filter(|(_, count)| *count > 0)
         .collect()
 }
 
+/// Due items that are alike in what a figure looks at.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Group {
+    pub state: String,
+    pub due_on: Date,
+    pub done_on: Option<Date>,
+    pub window_days: i64,
+    pub items: i64,
+}
+
+impl Group {
+    fn last_day(&self) -> Option<Date> {
+        self.due_on.checked_add(Duration::days(self.window_days))
+    }
+
+    pub fn overdue(&self, today: Date) -> bool {
+        self.state == "open" && self.last_day().is_some_and(|last| today > last)
+    }
+
+    fn done_in_window(&self) -> bool {
+        let in_window = |on: Date| self.last_day().is_none_or(|last| on <= last);
+        self.state == "done" && self.done_on.is_some_and(in_window)
+    }
+}
+
+pub fn overdue(groups: &[Group], today: Date) -> i64 {
+    let late = groups.iter().filter(|group| group.overdue(today));
+    late.map(|group| group.items).sum()
+}
+
 /// Planned work of a span of days: due, done in its window, done late, not done.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Kept {
-    pub due: Vec<DueItem>,
-    pub in_window: usize,
-    pub late: usize,
-    pub not_done: usize,
+    pub due: i64,
+    pub in_window: i64,
+    pub late: i64,
+    pub not_done: i64,
 }
 
 /// Items whose date and window have passed; an item still inside its window is not judged.
-pub fn kept(items: Vec<DueItem>, today: Date) -> Kept {
-    let judged = |item: &DueItem| item.state != "open" || item.overdue(today);
-    let due: Vec<DueItem> = items.into_iter().filter(judged).collect();
-    let in_window = due.iter().filter(|item| item.done_in_window()).count();
-    let done = due.iter().filter(|item| item.state == "done").count();
-    let (late, not_done) = (done - in_window, due.len() - done);
-    Kept {
-        due,
-        in_window,
-        late,
-        not_done,
+pub fn kept(groups: &[Group], today: Date) -> Kept {
+    let mut kept = Kept::default();
+    for group in groups {
+        let count = match group.state.as_str() {
+            "open" if !group.overdue(today) => continue,
+            "done" if group.done_in_window() => &mut kept.in_window,
+            "done" => &mut kept.late,
+            _ => &mut kept.not_done,
+        };
+        *count += group.items;
+        kept.due += group.items;
     }
+    kept
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::jobs::JobId;
-    use crate::machines::MachineId;
+    use time::macros::date;
 
-    fn row(id: i64, machine: i64, day: i64) -> Row {
-        Row {
-            id: JobId(id),
-            state: "signed_off".to_owned(),
-            machine_id: Some(MachineId(machine)),
-            tag: None,
-            machine: None,
-            place_id: None,
-            due_item_id: None,
-            words: String::new(),
-            reported_at: day * DAY,
-            signed_at: None,
-            component: String::new(),
-            cause: String::new(),
+    fn group(state: &str, due_on: Date, done_on: Option<Date>, items: i64) -> Group {
+        Group {
+            state: state.to_owned(),
+            due_on,
+            done_on,
+            window_days: 3,
+            items,
         }
     }
 
     #[test]
-    fn a_repeat_is_the_same_machine_within_ninety_days() {
-        let rows = [
-            row(5, 2, 300),
-            row(4, 1, 191),
-            row(3, 1, 100),
-            row(2, 2, 80),
-            row(1, 1, 10),
+    fn an_item_is_judged_when_its_window_has_passed() {
+        let today = date!(2026 - 11 - 25);
+        let groups = [
+            group(
+                "done",
+                date!(2026 - 11 - 01),
+                Some(date!(2026 - 11 - 04)),
+                5,
+            ),
+            group(
+                "done",
+                date!(2026 - 11 - 01),
+                Some(date!(2026 - 11 - 05)),
+                2,
+            ),
+            group(
+                "could_not",
+                date!(2026 - 11 - 01),
+                Some(date!(2026 - 11 - 01)),
+                1,
+            ),
+            group("open", date!(2026 - 11 - 21), None, 4),
+            group("open", date!(2026 - 11 - 22), None, 8),
         ];
-        let found: Vec<_> = repeats(&rows)
-            .iter()
-            .map(|r| (r.later.id.0, r.days))
-            .collect();
-        assert_eq!(found, [(3, 90)]);
+        let expected = Kept {
+            due: 12,
+            in_window: 5,
+            late: 2,
+            not_done: 5,
+        };
+        assert_eq!(kept(&groups, today), expected);
+        assert_eq!(overdue(&groups, today), 4);
     }
 
     #[test]
-    fn planned_work_and_turned_down_jobs_are_no_repeats() {
-        let mut rows = [row(2, 1, 20), row(1, 1, 10)];
-        rows[0].due_item_id = Some(7);
-        assert!(repeats(&rows).is_empty());
-        rows[0].due_item_id = None;
-        rows[0].state = "turned_down".to_owned();
-        assert!(repeats(&rows).is_empty());
+    fn states_stand_in_the_order_of_work() {
+        let counts = [("held".to_owned(), 2), ("reported".to_owned(), 1)];
+        let words: Vec<_> = open_by_state(&counts)
+            .into_iter()
+            .map(|(state, count)| (state.word(), count))
+            .collect();
+        assert_eq!(words, [("reported", 1), ("held", 2)]);
     }
 }

@@ -14,6 +14,7 @@ use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Response};
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// On one page.
 const MOST: usize = 100;
@@ -60,6 +61,8 @@ struct ListPage {
     next: Option<String>,
     /// Started at a job: number, tag, name.
     to_complete: Vec<(i64, String, String)>,
+    /// Address of the tags of the same machines.
+    tags: String,
 }
 
 impl ListPage {
@@ -87,11 +90,9 @@ pub async fn list(
 ) -> Result<Response, AppError> {
     user.require_staff()?;
     filter.q = filter.q.trim().chars().take(200).collect();
-    let mut machines = page(&app, &filter).await?;
-    let more = machines.len() > MOST;
-    machines.truncate(MOST);
+    let (machines, more) = page(&app, &filter).await?;
     let next = match machines.last() {
-        Some(last) if more => Some(next(&app, &filter, &last.tag)?),
+        Some(last) if more => Some(next(&app, "/machines", &filter, &last.tag)?),
         _ => None,
     };
     let by_place = next.is_none() && filter.after.is_empty();
@@ -101,7 +102,9 @@ pub async fn list(
         Err(_) => None,
     };
     let places = grouped(lines(&app, machines).await?, by_place);
+    let tags = serde_html_form::to_string(&filter).map_err(|e| AppError::Broken(e.to_string()))?;
     Ok(Page(ListPage {
+        tags: app.url(&format!("/machines/tags?{tags}")),
         layout: Layout::new(&app, &user.visitor, "Machines"),
         kinds: KINDS,
         criticalities: CRITICALITIES,
@@ -116,15 +119,32 @@ pub async fn list(
     .into_response())
 }
 
-fn next(app: &AppState, filter: &Filter, last: &str) -> Result<String, AppError> {
+/// The address of a page that goes on behind a tag.
+pub(super) fn next(
+    app: &AppState,
+    path: &str,
+    filter: &Filter,
+    last: &str,
+) -> Result<String, AppError> {
     let mut on = filter.clone();
     on.after = last.to_owned();
     let query = serde_html_form::to_string(&on).map_err(|e| AppError::Broken(e.to_string()))?;
-    Ok(app.url(&format!("/machines?{query}")))
+    Ok(app.url(&format!("{path}?{query}")))
+}
+
+/// A page of machines, and whether there are more.
+pub(super) async fn page(
+    app: &AppState,
+    filter: &Filter,
+) -> Result<(Vec<Machine>, bool), AppError> {
+    let mut machines = one_more(app, filter).await?;
+    let more = machines.len() > MOST;
+    machines.truncate(MOST);
+    Ok((machines, more))
 }
 
 /// One machine more than a page has, where there are more.
-async fn page(app: &AppState, filter: &Filter) -> Result<Vec<Machine>, AppError> {
+async fn one_more(app: &AppState, filter: &Filter) -> Result<Vec<Machine>, AppError> {
     let clean = |text: &str| text.replace('\0', "");
     let narrow = Narrow {
         kind: clean(&filter.kind),
@@ -160,22 +180,28 @@ async fn page(app: &AppState, filter: &Filter) -> Result<Vec<Machine>, AppError>
     Ok(found)
 }
 
-async fn lines(app: &AppState, machines: Vec<Machine>) -> Result<Vec<Line>, AppError> {
+/// The ways to the places of these machines.
+pub(super) async fn place_paths(
+    app: &AppState,
+    machines: &[Machine],
+) -> Result<HashMap<i64, String>, AppError> {
     let mut paths: HashMap<i64, String> = HashMap::new();
+    for machine in machines {
+        if let Entry::Vacant(unknown) = paths.entry(machine.place_id) {
+            let place = queries::place(&app.db, machine.place_id).await?;
+            unknown.insert(place.map_or_else(String::new, |place| place.path));
+        }
+    }
+    Ok(paths)
+}
+
+async fn lines(app: &AppState, machines: Vec<Machine>) -> Result<Vec<Line>, AppError> {
+    let paths = place_paths(app, &machines).await?;
     let mut out = Vec::new();
     for machine in machines {
-        let path = match paths.get(&machine.place_id) {
-            Some(path) => path.clone(),
-            None => {
-                let place = queries::place(&app.db, machine.place_id).await?;
-                let path = place.map_or_else(String::new, |place| place.path);
-                paths.insert(machine.place_id, path.clone());
-                path
-            }
-        };
         out.push(Line {
             jobs: jobs::queries::open_of_machine(&app.db, machine.id).await?,
-            path,
+            path: paths.get(&machine.place_id).cloned().unwrap_or_default(),
             machine,
         });
     }

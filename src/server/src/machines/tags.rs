@@ -1,14 +1,15 @@
 //! Tags on paper: a sheet for one machine, labels for many.
 
+use super::Machine;
+use super::list::{Filter, next, page, place_paths};
 use super::show::{find_machine, find_place};
-use super::{Machine, queries};
 use crate::error::AppError;
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::qr;
 use crate::state::AppState;
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 
 struct Label {
@@ -59,25 +60,36 @@ struct TagsPage {
     layout: Layout,
     labels: Vec<Label>,
     report: String,
+    /// Address of the next labels.
+    next: Option<String>,
 }
 
-pub async fn all(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
+/// The labels of the machines that the list shows with the same filter, a page of them at a time.
+pub async fn all(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Query(filter): Query<Filter>,
+) -> Result<Response, AppError> {
     user.require_staff()?;
-    let places = queries::places(&app.db).await?;
+    let (machines, more) = page(&app, &filter).await?;
+    let next = match machines.last() {
+        Some(last) if more => Some(next(&app, "/machines/tags", &filter, &last.tag)?),
+        _ => None,
+    };
+    let paths = place_paths(&app, &machines).await?;
     let mut labels = Vec::new();
-    for machine in queries::list(&app.db).await? {
-        if machine.retired_on.is_some() {
-            continue;
+    for machine in machines {
+        if machine.retired_on.is_none() {
+            let place = paths.get(&machine.place_id).cloned().unwrap_or_default();
+            labels.push(label(&app, machine, place));
         }
-        let place = places.iter().find(|place| place.id == machine.place_id);
-        let place = place.map(|place| place.path.clone()).unwrap_or_default();
-        labels.push(label(&app, machine, place));
     }
     let layout = Layout::new(&app, &user.visitor, "Machines");
     Ok(Page(TagsPage {
         layout,
         labels,
         report: app.public_url("/report"),
+        next,
     })
     .into_response())
 }

@@ -120,6 +120,13 @@ pub async fn of_panel(db: &Db, panel: i64) -> sqlx::Result<Vec<PanelCircuit>> {
     rows.into_iter().map(PanelCircuit::try_from).collect()
 }
 
+/// Of each panel that has circuits: how many, and how many with a label found wrong.
+pub async fn circuit_counts(db: &Db) -> sqlx::Result<Vec<(i64, i64, i64)>> {
+    const SQL: &str = "SELECT panel_id, count(*), sum(CASE WHEN label_wrong THEN 1 ELSE 0 END)
+        FROM circuits GROUP BY panel_id";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
 /// What is typed of a panel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NewPanel {

@@ -19,13 +19,14 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use serde_json::json;
+use std::collections::HashMap;
 use time::Date;
 
 struct PanelLine {
     panel: Panel,
     place: String,
-    circuits: usize,
-    wrong: usize,
+    circuits: i64,
+    wrong: i64,
 }
 
 #[derive(Template)]
@@ -38,18 +39,18 @@ struct ListPage {
 pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require_staff()?;
     let places = machines::queries::places(&app.db).await?;
-    let circuits = queries::all_circuits(&app.db).await?;
+    let places: HashMap<i64, String> = places.into_iter().map(|p| (p.id, p.path)).collect();
+    let counts = queries::circuit_counts(&app.db).await?;
+    let counts: HashMap<i64, (i64, i64)> = counts
+        .into_iter()
+        .map(|(panel, circuits, wrong)| (panel, (circuits, wrong)))
+        .collect();
     let line = |panel: Panel| {
-        let place = places.iter().find(|place| place.id == panel.place_id);
-        let ours = || {
-            circuits
-                .iter()
-                .filter(|circuit| circuit.panel_id == panel.id)
-        };
+        let (circuits, wrong) = counts.get(&panel.id).copied().unwrap_or_default();
         PanelLine {
-            place: place.map(|place| place.path.clone()).unwrap_or_default(),
-            circuits: ours().count(),
-            wrong: ours().filter(|circuit| circuit.label_wrong).count(),
+            place: places.get(&panel.place_id).cloned().unwrap_or_default(),
+            circuits,
+            wrong,
             panel,
         }
     };

@@ -6,6 +6,7 @@ use crate::clock::date_words;
 use crate::error::AppError;
 use crate::form::FieldErrors;
 use crate::jobs::record;
+use crate::ledger;
 use crate::machines;
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
@@ -32,7 +33,12 @@ fn reads(user: &CurrentUser) -> Result<(), AppError> {
 pub struct Filter {
     /// A machine's tag.
     pub machine: String,
+    /// The plans go on behind this tag.
+    pub after: String,
 }
+
+/// Due items on a page, and machines whose plans are.
+const MOST: i64 = 100;
 
 #[derive(Template)]
 #[template(path = "preventive/list.html")]
@@ -42,7 +48,11 @@ struct ListPage {
     machine: String,
     items: Vec<DueItem>,
     plans: Vec<Plan>,
-    tags: Vec<String>,
+    /// How many are open and overdue, of which the page shows some.
+    open: i64,
+    overdue: i64,
+    /// The tag behind which the plans go on.
+    next: Option<String>,
     wide: Vec<(WidePlan, String)>,
 }
 
@@ -62,11 +72,9 @@ impl ListPage {
         words::rule(&plan.rule)
     }
 
-    fn overdue(&self) -> usize {
-        self.items
-            .iter()
-            .filter(|item| item.overdue(self.today))
-            .count()
+    /// More is open than is listed.
+    fn cut(&self) -> bool {
+        (self.items.len() as i64) < self.open
     }
 
     fn late(&self, item: &DueItem) -> bool {
@@ -117,6 +125,19 @@ async fn wide_plans(app: &AppState) -> Result<Vec<(WidePlan, String)>, AppError>
     Ok(wide)
 }
 
+/// Leaves the plans of one machine too many for the next page, and says behind which tag that begins.
+fn cut(plans: &mut Vec<Plan>) -> Option<String> {
+    let mut tags: Vec<&str> = plans.iter().map(|plan| plan.tag.as_str()).collect();
+    tags.dedup();
+    if i64::try_from(tags.len()).unwrap_or(i64::MAX) <= MOST {
+        return None;
+    }
+    let last = tags.pop()?.to_owned();
+    let before = tags.last().map(|tag| (*tag).to_owned());
+    plans.retain(|plan| plan.tag != last);
+    before
+}
+
 pub async fn list(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -124,22 +145,32 @@ pub async fn list(
 ) -> Result<Response, AppError> {
     reads(&user)?;
     let tag = filter.machine.trim().to_owned();
-    let of = |other: &str| tag.is_empty() || other.eq_ignore_ascii_case(&tag);
-    let mut items = queries::open_items(&app.db).await?;
-    items.retain(|item| of(&item.tag));
-    let mut plans = queries::plans(&app.db).await?;
-    let mut tags: Vec<String> = plans.iter().map(|plan| plan.tag.clone()).collect();
-    tags.dedup();
-    plans.retain(|plan| of(&plan.tag));
+    let machine = match tag.as_str() {
+        "" => 0,
+        tag => machines::queries::find_by_tag(&app.db, tag)
+            .await?
+            .map_or(-1, |machine| machine.id.0),
+    };
+    let today = app.today();
+    let items = queries::open_items(&app.db, machine, MOST).await?;
+    let late = ledger::queries::open_groups(&app.db, today, machine).await?;
+    let after = filter.after.replace('\0', "").to_ascii_lowercase();
+    let mut plans = match machine {
+        0 => queries::plans_after(&app.db, &after, MOST + 1).await?,
+        _ => queries::plans_on(&app.db, machine).await?,
+    };
+    let next = if machine == 0 { cut(&mut plans) } else { None };
     let wide = wide_plans(&app).await?;
     let layout = Layout::new(&app, &user.visitor, "Preventive");
     let page = ListPage {
         layout,
-        today: app.today(),
+        today,
         machine: tag,
+        open: queries::open_count(&app.db, machine).await?,
+        overdue: ledger::figures::overdue(&late, today),
         items,
         plans,
-        tags,
+        next,
         wide,
     };
     Ok(Page(page).into_response())

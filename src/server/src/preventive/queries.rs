@@ -82,6 +82,27 @@ pub async fn plans(db: &Db) -> sqlx::Result<Vec<Plan>> {
     rows.into_iter().map(Plan::try_from).collect()
 }
 
+/// The plans of some machines, by tag: of those whose tags come after one in small letters.
+pub async fn plans_after(db: &Db, after: &str, machines: i64) -> sqlx::Result<Vec<Plan>> {
+    const SQL: &str = plan_sql!(
+        "WHERE pl.machine_id IN (SELECT o.id FROM machines o WHERE lower(o.tag) > $1
+            AND EXISTS (SELECT 1 FROM plans p WHERE p.machine_id = o.id)
+            ORDER BY lower(o.tag) LIMIT $2)
+         ORDER BY lower(m.tag), pl.id"
+    );
+    let rows: Vec<PlanRow> = on_db!(db, pool =>
+        sqlx::query_as(SQL).bind(after).bind(machines).fetch_all(pool).await)?;
+    rows.into_iter().map(Plan::try_from).collect()
+}
+
+/// Every plan of a machine.
+pub async fn plans_on(db: &Db, machine: i64) -> sqlx::Result<Vec<Plan>> {
+    const SQL: &str = plan_sql!("WHERE pl.machine_id = $1 ORDER BY pl.id");
+    let rows: Vec<PlanRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)?;
+    rows.into_iter().map(Plan::try_from).collect()
+}
+
 /// The plans of a machine that go on: number and action.
 pub async fn plans_of_machine(db: &Db, machine: MachineId) -> sqlx::Result<Vec<(i64, String)>> {
     const SQL: &str = "SELECT id, action FROM plans WHERE machine_id = $1 AND ended_on IS NULL
@@ -254,19 +275,62 @@ fn items(rows: Vec<ItemRow>) -> Vec<DueItem> {
     rows.into_iter().map(DueItem::from).collect()
 }
 
-/// What is open, the longest overdue first.
-pub async fn open_items(db: &Db) -> sqlx::Result<Vec<DueItem>> {
-    const SQL: &str = item_sql!("WHERE d.state = 'open' ORDER BY d.due_on, m.tag, d.id");
-    Ok(items(
-        on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?,
-    ))
+/// What is open, the longest overdue first; `machine` zero for all.
+pub async fn open_items(db: &Db, machine: i64, limit: i64) -> sqlx::Result<Vec<DueItem>> {
+    const SQL: &str = item_sql!(
+        "WHERE d.state = 'open' AND ($1 = 0 OR pl.machine_id = $1)
+         ORDER BY d.due_on, m.tag, d.id LIMIT $2"
+    );
+    const MACHINE: &str = item_sql!(
+        "WHERE pl.machine_id = $1 AND d.state = 'open' ORDER BY d.due_on, m.tag, d.id LIMIT $2"
+    );
+    let sql = if machine == 0 { SQL } else { MACHINE };
+    let rows = on_db!(db, pool =>
+        sqlx::query_as(sql).bind(machine).bind(limit).fetch_all(pool).await)?;
+    Ok(items(rows))
+}
+
+/// How many are open; `machine` zero for all.
+pub async fn open_count(db: &Db, machine: i64) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT count(*) FROM due_items WHERE state = 'open'";
+    const MACHINE: &str = "SELECT count(*) FROM due_items d JOIN plans pl ON pl.id = d.plan_id
+        WHERE d.state = 'open' AND pl.machine_id = $1";
+    match machine {
+        0 => on_db!(db, pool => sqlx::query_scalar(SQL).fetch_one(pool).await),
+        _ => on_db!(db, pool => sqlx::query_scalar(MACHINE).bind(machine).fetch_one(pool).await),
+    }
+}
+
+/// What is open past its day, the longest overdue first.
+pub async fn open_before(
+    db: &Db,
+    today: Date,
+    machine: i64,
+    limit: i64,
+) -> sqlx::Result<Vec<DueItem>> {
+    const SQL: &str = item_sql!(
+        "WHERE d.state = 'open' AND d.due_on < $1 AND ($2 = 0 OR pl.machine_id = $2)
+         ORDER BY d.due_on, m.tag, d.id LIMIT $3"
+    );
+    let rows = on_db!(db, pool => sqlx::query_as(SQL).bind(today).bind(machine).bind(limit)
+        .fetch_all(pool).await)?;
+    Ok(items(rows))
 }
 
 /// Items whose date lies in a span of days, by date.
-pub async fn items_between(db: &Db, from: Date, to: Date) -> sqlx::Result<Vec<DueItem>> {
-    const SQL: &str =
-        item_sql!("WHERE d.due_on >= $1 AND d.due_on <= $2 ORDER BY d.due_on, m.tag, d.id");
-    let rows = on_db!(db, pool => sqlx::query_as(SQL).bind(from).bind(to).fetch_all(pool).await)?;
+pub async fn items_between(
+    db: &Db,
+    from: Date,
+    to: Date,
+    machine: i64,
+    limit: i64,
+) -> sqlx::Result<Vec<DueItem>> {
+    const SQL: &str = item_sql!(
+        "WHERE d.due_on >= $1 AND d.due_on <= $2 AND ($3 = 0 OR pl.machine_id = $3)
+         ORDER BY d.due_on, m.tag, d.id LIMIT $4"
+    );
+    let rows = on_db!(db, pool => sqlx::query_as(SQL).bind(from).bind(to).bind(machine).bind(limit)
+        .fetch_all(pool).await)?;
     Ok(items(rows))
 }
 

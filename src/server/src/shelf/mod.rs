@@ -10,6 +10,7 @@ use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::{self, MotorId, plate_read};
 use crate::people::{CurrentUser, Role};
+use crate::search;
 use crate::state::AppState;
 use crate::stores;
 use axum::extract::{Path, Query, State};
@@ -38,12 +39,19 @@ pub async fn list(
     user.require_staff()?;
     let held = queries::held(&app.db).await?;
     let lists = queries::lists(&app.db).await?;
-    // The lists are long: their motors are read only when something is looked for.
-    let listed = match query.q.trim() {
-        "" => Vec::new(),
-        _ => queries::listed(&app.db).await?,
-    };
+    let listed = listed(&app, &query.q).await?;
     Ok(ShelfPage::new(&app, &user, query.q, held, listed, lists).into_response())
+}
+
+/// The motors on lists that have all these words: the lists are long, so the search finds them.
+async fn listed(app: &AppState, q: &str) -> Result<Vec<queries::Listed>, AppError> {
+    let terms = search::terms::Terms::of(q);
+    let limit = pages::FOUND as i64 + 1;
+    let mut listed = Vec::new();
+    for id in search::queries::ids(&app.db, search::queries::MOTORS, &terms, limit).await? {
+        listed.extend(queries::listed_where(&app.db, MotorId(id)).await?);
+    }
+    Ok(listed)
 }
 
 /// `/shelf/motors/{id}`

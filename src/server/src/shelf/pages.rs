@@ -20,7 +20,7 @@ use calc::plate::Plate;
 use serde_json::Value;
 
 /// Rows found on lists that one page shows.
-const FOUND: usize = 100;
+pub const FOUND: usize = 100;
 
 /// A motor in a table, with its words.
 pub struct Row {
@@ -116,11 +116,10 @@ impl ShelfPage {
             Some(held_row(app, motor, &currency)).filter(|row| found(row, &text, &wanted))
         });
         let held = rows.collect();
-        let rows = listed.into_iter().filter_map(|motor| {
-            let text = motor.plate_text.clone();
-            Some(listed_row(app, motor, &currency)).filter(|row| found(row, &text, &wanted))
-        });
-        let mut listed: Vec<Row> = rows.collect();
+        let rows = listed.into_iter();
+        let mut listed: Vec<Row> = rows
+            .map(|motor| listed_row(app, motor, &currency))
+            .collect();
         let found = listed.len();
         listed.truncate(FOUND);
         let layout = Layout::new(app, &user.visitor, "Shelf");

@@ -83,12 +83,6 @@ macro_rules! listed_sql {
     };
 }
 
-/// Every motor of every list.
-pub async fn listed(db: &Db) -> sqlx::Result<Vec<Listed>> {
-    const SQL: &str = listed_sql!("ORDER BY m.name, m.id, l.id");
-    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
-}
-
 pub async fn listed_on(db: &Db, list: i64) -> sqlx::Result<Vec<Listed>> {
     const SQL: &str = listed_sql!("WHERE l.id = $1 ORDER BY m.name, m.id");
     on_db!(db, pool => sqlx::query_as(SQL).bind(list).fetch_all(pool).await)

@@ -5,13 +5,13 @@ use crate::clock::{Millis, Zone};
 use crate::error::AppError;
 use crate::jobs::queries;
 use crate::jobs::ways::gate::OutsideLock;
-use crate::machines;
 use crate::page::{Layout, Page};
 use crate::people::{self, CurrentUser, Person, PersonId, Role};
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::State as Shared;
 use axum::response::{IntoResponse, Response};
+use std::collections::HashMap;
 
 /// One lock on the board.
 struct Row {
@@ -89,12 +89,9 @@ fn row(found: Found<'_>, people: &[Person], now: Millis, zone: &Zone) -> Row {
 pub async fn show(user: CurrentUser, Shared(app): Shared<AppState>) -> Result<Response, AppError> {
     user.require_staff()?;
     let people = people::queries::list(&app.db).await?;
-    let machines = machines::queries::list(&app.db).await?;
+    let tags: HashMap<_, _> = queries::tags_locked(&app.db).await?.into_iter().collect();
     let (now, zone) = (app.clock.now(), app.zone());
-    let tag = |id| {
-        let found = machines.iter().find(|m| m.id == id);
-        found.map_or_else(String::new, |m| m.tag.clone())
-    };
+    let tag = |id| tags.get(&id).cloned().unwrap_or_default();
     let locks = queries::all_locks(&app.db).await?;
     let boxes = queries::all_boxes(&app.db).await?;
     let mut rows: Vec<Row> = Vec::new();

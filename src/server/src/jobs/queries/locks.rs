@@ -117,6 +117,13 @@ pub async fn all_locks(db: &Db) -> sqlx::Result<Vec<Lock>> {
     Ok(rows.into_iter().map(Lock::from).collect())
 }
 
+/// The tags of the machines with a lock on them.
+pub async fn tags_locked(db: &Db) -> sqlx::Result<Vec<(MachineId, String)>> {
+    const SQL: &str = "SELECT id, tag FROM machines
+        WHERE id IN (SELECT machine_id FROM locks WHERE off_at IS NULL)";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
 pub struct LockToWrite<'a> {
     pub entry_id: &'a str,
     pub job_id: JobId,

@@ -35,15 +35,18 @@ pub async fn open_unsigned(db: &Db, since: Millis) -> sqlx::Result<i64> {
 
 /// The open jobs that a job may be joined to: on the same machine, or reported within so long of it
 /// in the same place, in the place it lies in or in one that lies in it.
-const NEAR: &str = "WITH placed AS (
-        SELECT j.id, j.machine_id, j.reported_at, j.state, p.id AS place, p.parent_id AS within
-        FROM jobs j LEFT JOIN machines m ON m.id = j.machine_id
-        LEFT JOIN places p ON p.id = COALESCE(m.place_id, j.place_id))
-    SELECT b.id FROM placed a JOIN placed b ON b.id <> a.id
-    WHERE a.id = $1 AND b.state NOT IN ('back_in_service', 'signed_off', 'turned_down', 'joined')
+const NEAR: &str = "SELECT b.id FROM jobs a
+        LEFT JOIN machines am ON am.id = a.machine_id
+        LEFT JOIN places ap ON ap.id = COALESCE(am.place_id, a.place_id)
+        JOIN jobs b ON b.id <> a.id
+        LEFT JOIN machines bm ON bm.id = b.machine_id
+        LEFT JOIN places bp ON bp.id = COALESCE(bm.place_id, b.place_id)
+    WHERE a.id = $1
+        AND b.state IN ('reported', 'planned', 'handed_out', 'isolated', 'on_test', 'held',
+            'test_owed')
         AND (b.machine_id = a.machine_id
             OR (abs(b.reported_at - a.reported_at) <= $2
-                AND (b.place = a.place OR b.place = a.within OR b.within = a.place)))
+                AND (bp.id = ap.id OR bp.id = ap.parent_id OR bp.parent_id = ap.id)))
     ORDER BY b.id DESC";
 
 pub async fn near_in(tx: &mut Tx, job: JobId, within: Millis) -> sqlx::Result<Vec<JobId>> {
