@@ -12,6 +12,7 @@ mod stores;
 pub mod suppliers;
 mod tests_taken;
 mod visit;
+mod ways;
 mod wide_plans;
 
 pub use fill::{NAME, fill};

@@ -289,6 +289,9 @@ pub const TABLE: &[Row] = {
         row("part_released", SHELF, ALL, &[]),
         row("from_paper", WORKERS, ALL, &[]),
         row("buying_step", SHELF, ALL, &[]),
+        row("warranty_answered", SHELF, PLANNED_ON, &[]),
+        row("unit_removed", SHELF, PLANNED_ON, &[]),
+        row("unit_settled", SHELF, ALL, &[]),
     ]
 };
 
