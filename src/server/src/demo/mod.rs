@@ -1,5 +1,6 @@
 //! The demo shop: an invented pottery and arts house with a broken kiln-hall fan.
 
+mod bought;
 pub mod command;
 mod detail;
 mod fill;

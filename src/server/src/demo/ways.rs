@@ -1,5 +1,5 @@
 //! The demo's other ways of working: a place alone, small work, an outside firm, a permit, a handover,
-//! a follow-up, and what is bought and sent back.
+//! a follow-up.
 
 use super::history::entry_id;
 use super::queries;
@@ -17,22 +17,19 @@ use crate::jobs::ways::{Touches, Ways};
 use crate::machines::MachineId;
 use crate::people::{self, Person};
 use crate::state::AppState;
-use crate::stores::amount::Amount;
-use crate::stores::queries::{self as stock, NewAlternate, NewPurchase, NewWarranty, Step};
-use crate::stores::{Item, PartId};
 use time::Duration;
 
-fn sql(e: sqlx::Error) -> String {
+pub(super) fn sql(e: sqlx::Error) -> String {
     format!("The demo's other jobs cannot be written: {e}")
 }
 
-struct Story<'a> {
-    app: &'a AppState,
-    tx: &'a mut Tx,
+pub(super) struct Story<'a> {
+    pub(super) app: &'a AppState,
+    pub(super) tx: &'a mut Tx,
     made: &'a Made,
     staff: Vec<Person>,
     count: u64,
-    now: Millis,
+    pub(super) now: Millis,
 }
 
 /// Everything of this file, after the history and the shelf.
@@ -52,6 +49,7 @@ pub(super) async fn fill(
         now,
     };
     story.warranties().await?;
+    story.documents().await?;
     story.whistle().await?;
     story.leak().await?;
     story.compressor().await?;
@@ -71,12 +69,12 @@ impl Story<'_> {
         }
     }
 
-    fn person(&self, name: &str) -> Result<Person, String> {
+    pub(super) fn person(&self, name: &str) -> Result<Person, String> {
         let found = self.staff.iter().find(|p| p.sign_in_name == name);
         found.cloned().ok_or(format!("no person {name:?}"))
     }
 
-    fn machine(&self, tag: &str) -> Result<MachineId, String> {
+    pub(super) fn machine(&self, tag: &str) -> Result<MachineId, String> {
         let found = self.made.machines.get(tag).copied();
         found.ok_or(format!("no machine {tag:?}"))
     }
@@ -148,45 +146,6 @@ impl Story<'_> {
         let to = self.person(to)?.id;
         let body = Body::HandedOut { to, on };
         self.add(job, "maren", body).await.map(|_| ())
-    }
-
-    /// Until when somebody answers for what.
-    async fn warranties(&mut self) -> Result<(), String> {
-        let today = self.app.zone().date(self.now);
-        for (tag, motor, covers, days, terms) in [
-            (
-                "A-01",
-                false,
-                "Pump end and pressure switch, by Weir Street Air",
-                240,
-                "Call before the head is opened, or it ends",
-            ),
-            (
-                "U-04",
-                true,
-                "The motor fitted last winter, by the counter it came from",
-                380,
-                "Back whole, with its capacitor",
-            ),
-            ("O-01", false, "The coil, by its builder", -60, ""),
-        ] {
-            let machine = self.machine(tag)?;
-            let motor_id = match motor {
-                true => queries::fitted_motor(self.tx, machine).await.map_err(sql)?,
-                false => None,
-            };
-            let new = NewWarranty {
-                motor_id,
-                part_id: None,
-                covers: covers.to_owned(),
-                until_on: Some(today + Duration::days(days)),
-                terms: terms.to_owned(),
-            };
-            stock::insert_warranty(self.tx, machine, &new)
-                .await
-                .map_err(sql)?;
-        }
-        Ok(())
     }
 
     /// Small work by the short way: nothing opened.
@@ -342,70 +301,5 @@ impl Story<'_> {
             note: "Belt not in the county".to_owned(),
         };
         self.add(job, "tobin", spent).await.map(|_| ())
-    }
-
-    /// One in every stage; the waiting and the late one are there already.
-    async fn buying(&mut self) -> Result<(), String> {
-        let today = self.app.zone().date(self.now);
-        let ordered = |number: &str, days: i64, cost: i64| Step::Ordered {
-            number: number.to_owned(),
-            supplier: "Millside Drives".to_owned(),
-            expected_on: today + Duration::days(days),
-            cost_minor: Some(cost),
-        };
-        let cancelled = Step::Cancelled {
-            why: "The old one was found in the attic".to_owned(),
-        };
-        let bags = "Filter bag, dust collector";
-        self.buy(bags, 4, 6, vec![Step::Approved]).await?;
-        let on_the_way = vec![Step::Approved, ordered("H-124", 5, 1380)];
-        self.buy("Run capacitor 5 µF", 2, 4, on_the_way).await?;
-        let here = vec![Step::Approved, ordered("H-109", -9, 2580), Step::Arrived];
-        self.buy("Door seal for the spray booth, 3 m", 1, 24, here)
-            .await?;
-        self.buy("Ladder hook", 1, 12, vec![cancelled]).await
-    }
-
-    async fn buy(&mut self, what: &str, n: i64, days: i64, steps: Vec<Step>) -> Result<(), String> {
-        let by = self.person("maren")?.id;
-        let at = self.now - days * DAY;
-        let new = NewPurchase {
-            job: None,
-            part: queries::part_named(self.tx, what).await.map_err(sql)?,
-            what: what.to_owned(),
-            amount: Amount(n * 1000),
-            why: "The last one is out".to_owned(),
-        };
-        let id = stock::insert_purchase(self.tx, &new, by, at)
-            .await
-            .map_err(sql)?;
-        for (version, step) in (1..).zip(steps) {
-            let at = at + version * DAY;
-            stock::step_purchase(self.tx, id, version, &step, by, at)
-                .await
-                .map_err(sql)?;
-        }
-        Ok(())
-    }
-
-    /// The seal that is no longer made has one that may stand in.
-    async fn alternate(&mut self) -> Result<(), String> {
-        let by = self.person("maren")?.id;
-        let mut ids: Vec<PartId> = Vec::new();
-        for name in ["Pump seal 1/2, old style", "Pump seal 5/8"] {
-            let id = queries::part_named(self.tx, name).await.map_err(sql)?;
-            ids.push(id.ok_or(format!("no part {name:?}"))?);
-        }
-        let new = NewAlternate {
-            of: Item::Part(ids[0]),
-            other: Item::Part(ids[1]),
-            limits: "With the 5/8 in sleeve on the shaft; water below 80 °C".to_owned(),
-            verdict: String::new(),
-            job: None,
-        };
-        stock::insert_alternate(self.tx, &new, by, self.now - 90 * DAY)
-            .await
-            .map_err(sql)?;
-        Ok(())
     }
 }
