@@ -77,6 +77,7 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("part-edit", "/shelf/parts/1/edit", Supervisor),
     ("machine-parts", "/machines/4/parts", Supervisor),
     ("job-stores", "/jobs/18/stores", Supervisor),
+    ("job-warranty", "/jobs/1/warranty", Supervisor),
     ("to-order", "/shelf/to-order", Supervisor),
     ("expiry", "/shelf/expiry", Supervisor),
     ("counting", "/shelf/counting", Supervisor),

@@ -60,3 +60,4 @@ mod small_shop;
 mod small_work;
 mod stores;
 mod uploads;
+mod warranty;

@@ -3,6 +3,7 @@
 use crate::demo::filled;
 use brasstag::jobs;
 use brasstag::jobs::body::Body;
+use brasstag::jobs::stores::Stores;
 use brasstag::jobs::stores::rows::movement;
 use brasstag::stores::amount::Amount;
 use std::collections::BTreeMap;
@@ -81,4 +82,52 @@ async fn a_replay_finds_the_movements_of_jobs() {
             sqlx::query_scalar(sql).fetch_one(pool).await.expect("a count"));
         assert_eq!(wrong, 0, "{sql}");
     }
+}
+
+/// Entry, job, what, where it goes, the entry that settled it.
+type UnitRow = (String, i64, String, String, Option<String>);
+
+#[tokio::test]
+async fn a_replay_finds_the_answers_about_warranties_and_the_units_taken_off() {
+    let (db, _guard) = filled().await;
+    let mut answers: Vec<(String, i64, i64, String)> = Vec::new();
+    let mut units: BTreeMap<String, UnitRow> = BTreeMap::new();
+    for entry in jobs::queries::all_entries(&db).await.expect("they read") {
+        let (id, job) = (entry.id.clone(), entry.job_id.0);
+        let Body::Stores(stores) = entry.body else {
+            continue;
+        };
+        if entry.set_aside.is_some() {
+            continue;
+        }
+        match stores {
+            Stores::WarrantyAnswered {
+                warranty_id,
+                answer,
+                ..
+            } => answers.push((id, job, warranty_id, answer)),
+            Stores::UnitRemoved { what, goes, .. } => {
+                units.insert(id.clone(), (id, job, what, goes, None));
+            }
+            Stores::UnitSettled { of, .. } => {
+                units.get_mut(&of).expect("it was taken off").4 = Some(id);
+            }
+            _ => {}
+        }
+    }
+    answers.sort();
+    assert!(
+        !answers.is_empty() && !units.is_empty(),
+        "the demo has some"
+    );
+    const ANSWERS: &str = "SELECT entry_id, job_id, warranty_id, answer FROM warranty_answers
+        ORDER BY entry_id";
+    const UNITS: &str = "SELECT entry_id, job_id, what, goes, settled_by FROM removed_units
+        ORDER BY entry_id";
+    let stored: Vec<(String, i64, i64, String)> = brasstag::on_db!(&db, pool =>
+        sqlx::query_as(ANSWERS).fetch_all(pool).await.expect("the rows read"));
+    assert_eq!(stored, answers);
+    let stored: Vec<UnitRow> = brasstag::on_db!(&db, pool =>
+        sqlx::query_as(UNITS).fetch_all(pool).await.expect("the rows read"));
+    assert_eq!(stored, units.into_values().collect::<Vec<_>>());
 }

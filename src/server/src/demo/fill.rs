@@ -64,6 +64,7 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     history::fill(&app, &mut tx, &made, &items, &jobs, now).await?;
     stores::of_jobs(&app, &mut tx, now).await?;
     stores::bought(&app, &mut tx, now).await?;
+    super::ways::fill(&app, &mut tx, &made, now).await?;
     super::wide_plans::fill(&mut tx, now, &zone)
         .await
         .map_err(sql)?;

@@ -1,5 +1,6 @@
 //! The demo shop: an invented pottery and arts house with a broken kiln-hall fan.
 
+mod bought;
 pub mod command;
 mod detail;
 mod fill;
@@ -13,6 +14,7 @@ mod stores;
 pub mod suppliers;
 mod tests_taken;
 mod visit;
+mod ways;
 mod wide_plans;
 
 pub use fill::{NAME, fill};

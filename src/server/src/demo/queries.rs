@@ -371,3 +371,14 @@ pub async fn due_by(tx: &mut Tx, until: Date) -> sqlx::Result<Vec<i64>> {
         ORDER BY m.place_id, m.tag, d.id";
     on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(until).fetch_all(conn).await)
 }
+
+pub async fn fitted_motor(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Option<MotorId>> {
+    const SQL: &str = "SELECT fitted_motor_id FROM machines WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_one(conn).await)
+}
+
+/// The first warranty of a machine.
+pub async fn warranty_of(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Option<i64>> {
+    const SQL: &str = "SELECT min(id) FROM warranties WHERE machine_id = $1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_one(conn).await)
+}

@@ -270,25 +270,26 @@ pub const TABLE: &[Row] = {
         row("permits_needed", SUPERVISOR, OPEN, &[]),
         row("permit_opened", WORKERS, PLANNED, &[]),
         row("permit_closed", WORKERS, ALL, &[]),
-        // An outside firm
         row("outside_firm", WORKERS, PLANNED_ON, &[]),
         row("outside_lock_on", WORKERS, &[HandedOut, Isolated, Lifting, OnTest, Failed, Held],
             &[Exchanged]),
         row("outside_lock_off", WORKERS, ALL, &[]),
-        // The work in detail
         row("procedure_taken", WORKERS, PLANNED, &[]),
         row("procedure_dropped", WORKERS, PLANNED, &[]),
         row("cause_reviewed", SUPERVISOR, PLANNED_ON, &[]),
         row("follow_up_made", WORKERS, PLANNED_ON, &[]),
         row("temporary", WORKERS, PLANNED_ON, &[]),
         row("temporary_ended", WORKERS, ALL, &[]),
-        // The shelf: what is out comes back whenever that is
+        // The shelf
         row("part_issued", SHELF, PLANNED_ON_THE_WAY, &[]),
         row("part_returned", SHELF, ALL, &[]),
         row("part_reserved", SHELF, PLANNED_ON_THE_WAY, &[]),
         row("part_released", SHELF, ALL, &[]),
         row("from_paper", WORKERS, ALL, &[]),
         row("buying_step", SHELF, ALL, &[]),
+        row("warranty_answered", SHELF, PLANNED_ON, &[]),
+        row("unit_removed", SHELF, PLANNED_ON, &[]),
+        row("unit_settled", SHELF, ALL, &[]),
     ]
 };
 

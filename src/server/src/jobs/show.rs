@@ -6,6 +6,7 @@ use super::next_step::{self, NextStep};
 use super::response_words::{self, ResponseShown};
 use super::standing::{self, Standing};
 use super::steps::JobView;
+use super::stores::warranty::Warranties;
 use super::timeline::{self, Line};
 use super::ways::pages::asked_of;
 use super::{Job, JobId, State, cautions, emergency, queries};
@@ -36,6 +37,7 @@ struct ShowPage {
     permits: Permits,
     beside: Beside,
     buying: Vec<Purchase>,
+    warranties: Warranties,
     planned_on: String,
     test_owed_on: String,
 }
@@ -111,6 +113,7 @@ pub async fn show(
         permits: Permits::of(&view, &zone),
         beside: Beside::load(&app, &view).await?,
         buying: purchases_of_job(&app.db, id).await?,
+        warranties: Warranties::load(&app, &view.job).await?,
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
         view,

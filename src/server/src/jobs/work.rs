@@ -5,6 +5,7 @@ use super::gate;
 use super::queries::Entry;
 use super::step_page::{WORKERS, refused, typed, works};
 use super::steps::{self, JobView, Keys};
+use super::stores::warranty::Warranties;
 use super::{Job, JobId, cautions, queries};
 use crate::circuit_check;
 use crate::clock::Millis;
@@ -37,6 +38,7 @@ struct WorkPage {
     /// Why work is not open; `None` where it is.
     closed: Option<String>,
     to_fit: Option<ToFit>,
+    warranties: Warranties,
     done: Vec<String>,
     fields: Fields,
     errors: FieldErrors,
@@ -66,6 +68,7 @@ impl WorkPage {
             layout: Layout::new(app, &user.visitor, "Today"),
             cautions: cautions::of(&view),
             to_fit: to_fit(&view, &entries, ask),
+            warranties: Warranties::load(app, &view.job).await?,
             closed,
             done: done(&entries),
             fields,

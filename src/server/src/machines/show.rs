@@ -1,7 +1,7 @@
 //! One machine: which, where, what feeds it, what stands on it, how it is isolated, what it is.
 
 use super::cautions::{self, Known};
-use super::papers::queries::{Document, Warranty};
+use super::papers::queries::Document;
 use super::{IsolationSheet, KINDS, Machine, MachineId, facts, papers, queries};
 use crate::clock::{Zone, date_words};
 use crate::error::AppError;
@@ -19,6 +19,7 @@ use crate::people::{CurrentUser, Role};
 use crate::photos::{self, shown::Shown};
 use crate::rows::words_of;
 use crate::state::AppState;
+use crate::stores::queries::Warranty;
 use crate::stores::{self, queries::ListLine};
 use askama::Template;
 use axum::extract::{Path, State};
@@ -45,7 +46,9 @@ struct ShowPage {
     motors: Vec<MotorShown>,
     stays: Vec<Stay>,
     documents: Vec<Document>,
-    warranty: Warranty,
+    warranties: Vec<Warranty>,
+    /// The motor it was built with is the one on it.
+    same_motor: bool,
     /// The machine it is part of.
     parent: Option<Machine>,
     /// Number, tag and name of the machines that are parts of it.
@@ -74,6 +77,12 @@ impl ShowPage {
 
     fn day_of(&self, at: &i64) -> String {
         date_words(self.zone.date(*at))
+    }
+
+    /// Those that are open, or those that are over.
+    fn jobs_of(&self, open: &bool) -> Vec<&Job> {
+        let of = |job: &&Job| job.state.ended() != *open;
+        self.jobs.iter().filter(of).collect()
     }
 
     fn inspection(&self, sheet: &IsolationSheet) -> String {
@@ -181,7 +190,9 @@ pub async fn show(
         motors: motors.into_iter().flatten().collect(),
         stays: motors::units::queries::of_machine(&app.db, machine.id).await?,
         documents: papers::queries::documents(&app.db, machine.id).await?,
-        warranty: papers::queries::warranty(&app.db, machine.id).await?,
+        warranties: stores::queries::warranties(&app.db, machine.id).await?,
+        same_motor: machine.fitted_motor_id.is_some()
+            && machine.fitted_motor_id == machine.design_motor_id,
         parent: match machine.parent_id {
             Some(parent) => queries::find(&app.db, parent).await?,
             None => None,

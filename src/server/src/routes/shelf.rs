@@ -76,6 +76,18 @@ fn stores_routes() -> Router<AppState> {
             "/machines/{id}/parts/{line}/remove",
             post(machine_list::remove),
         )
+        .route(
+            "/jobs/{id}/warranty",
+            get(jobs::stores::warranty::show).post(jobs::stores::warranty::answer),
+        )
+        .route(
+            "/jobs/{id}/warranty/unit",
+            post(jobs::stores::warranty::unit),
+        )
+        .route(
+            "/jobs/{id}/warranty/settled",
+            post(jobs::stores::warranty::settled),
+        )
         .route("/jobs/{id}/stores", get(of_job::show))
         .route("/jobs/{id}/stores/issue", post(of_job::issue))
         .route("/jobs/{id}/stores/return", post(of_job::give_back))

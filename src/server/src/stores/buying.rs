@@ -4,6 +4,7 @@
 //! that takes it.
 
 use super::amount;
+use super::buying_step::{step, words};
 use super::parts::currency;
 use super::queries::{self, Move, NewPurchase, Purchase, Step};
 use super::{HANDS, Item, KEEPERS, PartId};
@@ -17,15 +18,16 @@ use crate::jobs::body::Body;
 use crate::jobs::record::{self, NewEntry, Outcome};
 use crate::jobs::stores::Stores;
 use crate::jobs::stores::body::Moved;
+use crate::jobs::stores::warranty::Warranties;
 use crate::jobs::{self, JobId};
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
-use crate::shelf::form::price;
 use crate::state::AppState;
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
 use time::Date;
 
 #[derive(Template)]
@@ -34,6 +36,7 @@ struct BuyingPage {
     layout: Layout,
     open: Vec<Purchase>,
     over: Vec<Purchase>,
+    owed: Vec<queries::Removed>,
     asks: bool,
     fields: Fields,
     errors: FieldErrors,
@@ -51,6 +54,7 @@ impl BuyingPage {
             layout: Layout::new(app, &user.visitor, "Shelf"),
             open: queries::open_purchases(&app.db).await?,
             over: queries::purchases_over(&app.db, 30).await?,
+            owed: queries::owed_back(&app.db).await?,
             asks: HANDS.contains(&user.person.role),
             today: app.today(),
             fields,
@@ -86,10 +90,23 @@ pub fn may_go_on(job: &jobs::Job, all: &[Purchase]) -> bool {
     job.held_for.as_deref() == Some("part") && all.iter().all(Purchase::over)
 }
 
+/// The job for which something is to be bought, as its own page links here.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct BuyingQuery {
+    job: Option<i64>,
+}
+
 /// `/buying`
-pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
+pub async fn list(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Query(query): Query<BuyingQuery>,
+) -> Result<Response, AppError> {
     user.require_staff()?;
-    let (fields, errors) = (Fields::default(), FieldErrors::default());
+    let job = query.job.map_or_else(String::new, |job| job.to_string());
+    let fields = Fields(vec![("job".to_owned(), job)]);
+    let errors = FieldErrors::default();
     let page = BuyingPage::load(&app, &user, fields, errors).await?;
     Ok(Page(page).into_response())
 }
@@ -203,6 +220,8 @@ struct PurchasePage {
     when: String,
     cost: String,
     stands: String,
+    /// Of the job's machine, to be asked about before buying.
+    warranties: Warranties,
     approves: bool,
     keeps: bool,
     fields: Fields,
@@ -220,7 +239,16 @@ impl PurchasePage {
         let one = queries::purchase(&app.db, id)
             .await?
             .ok_or(AppError::NotFound)?;
+        let job = match one.job_id {
+            Some(job) => jobs::queries::find(&app.db, job).await?,
+            None => None,
+        };
+        let warranties = match &job {
+            Some(job) if !one.over() => Warranties::load(app, job).await?,
+            _ => Warranties::default(),
+        };
         Ok(PurchasePage {
+            warranties,
             layout: Layout::new(app, &user.visitor, "Shelf"),
             when: app.zone().minute_words(one.needed_at),
             cost: price_words(one.cost_minor, &currency(app)),
@@ -248,62 +276,6 @@ pub async fn show(
     let (fields, errors) = (Fields::default(), FieldErrors::default());
     let page = PurchasePage::load(&app, &user, id, fields, errors).await?;
     Ok(Page(page).into_response())
-}
-
-/// The step of the form; its role was asked before.
-fn step(fields: &Fields, state: &str) -> Result<Step, FieldErrors> {
-    let mut errors = FieldErrors::default();
-    let step = match (fields.get("to"), state) {
-        ("approved", "needed") => Step::Approved,
-        ("ordered", "approved") => {
-            let number = form::required(fields.get("order_number"), "Enter the order's number");
-            let supplier = form::required(fields.get("supplier"), "Say from whom");
-            let day = form::date(
-                fields.get("expected_on"),
-                "Enter the day it was promised for",
-            );
-            let day = day.map_err(|message| errors.add("expected_on", message));
-            let step = Step::Ordered {
-                number: errors.take("order_number", number),
-                supplier: errors.take("supplier", supplier),
-                expected_on: day.unwrap_or(Date::MIN),
-                cost_minor: errors.take("cost", price(fields.get("cost"))),
-            };
-            return errors.or(step);
-        }
-        ("arrived", "ordered") => Step::Arrived,
-        ("cancelled", "needed" | "approved" | "ordered") => {
-            let why = form::required(fields.get("cancelled_why"), "Say why it is not bought");
-            let why = errors.take("cancelled_why", why);
-            return errors.or(Step::Cancelled { why });
-        }
-        _ => {
-            let message = format!("It is {state} now; this step does not belong here");
-            return Err(FieldErrors::of("form", message));
-        }
-    };
-    errors.or(step)
-}
-
-fn words(one: &Purchase, step: &Step) -> (&'static str, String) {
-    let thing = format!("{} x {}", one.amount.words(), one.what);
-    match step {
-        Step::Approved => ("approved", thing),
-        Step::Ordered {
-            number,
-            supplier,
-            expected_on,
-            ..
-        } => {
-            let day = date_words(*expected_on);
-            (
-                "ordered",
-                format!("{thing}, number {number} at {supplier}, expected {day}"),
-            )
-        }
-        Step::Arrived => ("arrived", thing),
-        Step::Cancelled { why } => ("cancelled", format!("{thing}: {why}")),
-    }
 }
 
 /// What arrived lies on the shelf; what came for a job is kept for it.

@@ -6,6 +6,7 @@
 pub mod alternates;
 pub mod amount;
 pub mod buying;
+mod buying_step;
 pub mod form;
 pub mod lists;
 pub mod machine_list;

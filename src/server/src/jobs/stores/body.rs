@@ -3,6 +3,22 @@
 use crate::stores::Item;
 use crate::stores::amount::Amount;
 use serde::{Deserialize, Serialize};
+use time::Date;
+
+/// What people say about a warranty before they open what it covers.
+pub const ANSWERS: &[(&str, &str)] = &[
+    ("claim", "Claimed: whoever gave it is called first"),
+    ("go_on", "We go on and give it up"),
+    ("not_covered", "It does not cover this"),
+];
+
+/// Where a unit taken off goes.
+pub const GOES: &[(&str, &str)] = &[
+    ("kept", "kept here"),
+    ("core", "back for its deposit (core)"),
+    ("warranty", "back under warranty"),
+    ("scrap", "scrapped"),
+];
 
 /// What moved, with its words and cost as they were then.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -41,6 +57,31 @@ pub enum Stores {
         step: String,
         words: String,
     },
+    /// Asked before opening what somebody still answers for.
+    WarrantyAnswered {
+        warranty_id: i64,
+        /// Its words as they were then.
+        covers: String,
+        /// One of [`ANSWERS`].
+        answer: String,
+        #[serde(default)]
+        why: String,
+    },
+    UnitRemoved {
+        what: String,
+        /// One of [`GOES`].
+        goes: String,
+        #[serde(default)]
+        sent_to: String,
+        #[serde(default)]
+        back_by: Option<Date>,
+    },
+    /// A unit that was to go back did, or will not.
+    UnitSettled {
+        /// The entry that took it off.
+        of: String,
+        how: String,
+    },
 }
 
 impl Stores {
@@ -51,6 +92,9 @@ impl Stores {
             Stores::PartReserved { .. } => "part_reserved",
             Stores::PartReleased { .. } => "part_released",
             Stores::BuyingStep { .. } => "buying_step",
+            Stores::WarrantyAnswered { .. } => "warranty_answered",
+            Stores::UnitRemoved { .. } => "unit_removed",
+            Stores::UnitSettled { .. } => "unit_settled",
         }
     }
 
@@ -61,6 +105,9 @@ impl Stores {
             Stores::PartReserved { .. } => "Kept on the shelf for it",
             Stores::PartReleased { .. } => "No longer kept for it",
             Stores::BuyingStep { .. } => "Buying",
+            Stores::WarrantyAnswered { .. } => "Warranty",
+            Stores::UnitRemoved { .. } => "Unit taken off",
+            Stores::UnitSettled { .. } => "Unit settled",
         }
     }
 
@@ -71,7 +118,7 @@ impl Stores {
             | Stores::PartReturned { moved, .. }
             | Stores::PartReserved { moved }
             | Stores::PartReleased { moved } => Some(moved),
-            Stores::BuyingStep { .. } => None,
+            _ => None,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! When the entries of the shelf are taken: pure, as the rest of the gate.
 
-use super::body::{Moved, Stores};
+use super::body::{ANSWERS, GOES, Moved, Stores};
 use crate::jobs::gate::{Refusal, Surroundings, refuse};
 use crate::stores::Item;
 use crate::stores::amount::Amount;
@@ -14,6 +14,10 @@ pub struct Around {
     pub out: Amount,
     /// Kept for this job.
     pub kept: Amount,
+    /// The warranty is one of this job's machine.
+    pub warranty_stands: bool,
+    /// The unit was taken off on this job and is not settled.
+    pub unit_is_owed: bool,
 }
 
 /// # Errors
@@ -21,7 +25,7 @@ pub struct Around {
 pub fn check(stores: &Stores, around: &Surroundings) -> Result<(), Refusal> {
     let around = &around.stores;
     let Some(moved) = stores.moved() else {
-        return Ok(());
+        return other_gate(stores, around);
     };
     let Some(balance) = &around.balance else {
         return refuse("item", "This is not on the shelf any more. Reload the page");
@@ -49,6 +53,38 @@ pub fn check(stores: &Stores, around: &Surroundings) -> Result<(), Refusal> {
                 around.kept.with_unit(&balance.unit)
             ),
         ),
+        _ => Ok(()),
+    }
+}
+
+fn other_gate(stores: &Stores, around: &Around) -> Result<(), Refusal> {
+    let known = |list: &[(&str, &str)], word: &str| list.iter().any(|(known, _)| *known == word);
+    match stores {
+        Stores::WarrantyAnswered { answer, .. } if !known(ANSWERS, answer) => {
+            refuse("answer", "Choose what was agreed")
+        }
+        Stores::WarrantyAnswered { answer, why, .. } if answer != "claim" && why.is_empty() => {
+            refuse("why", "Say why, so that nobody asks again")
+        }
+        Stores::WarrantyAnswered { .. } if !around.warranty_stands => refuse(
+            "form",
+            "This warranty is not one of this job's machine any more. Reload the page",
+        ),
+        Stores::UnitRemoved { what, .. } if what.is_empty() => {
+            refuse("what", "Say what was taken off")
+        }
+        Stores::UnitRemoved { goes, .. } if !known(GOES, goes) => {
+            refuse("goes", "Choose where it goes")
+        }
+        Stores::UnitRemoved { goes, sent_to, .. }
+            if matches!(goes.as_str(), "core" | "warranty") && sent_to.is_empty() =>
+        {
+            refuse("sent_to", "Say to whom it goes back")
+        }
+        Stores::UnitSettled { .. } if !around.unit_is_owed => {
+            refuse("form", "This unit is settled already. Reload the page")
+        }
+        Stores::UnitSettled { how, .. } if how.is_empty() => refuse("how", "Say how it ended"),
         _ => Ok(()),
     }
 }
@@ -117,6 +153,8 @@ mod tests {
         };
         Surroundings {
             stores: Around {
+                warranty_stands: false,
+                unit_is_owed: false,
                 balance: Some(balance),
                 out: Amount(out),
                 kept: Amount(kept),

@@ -1,6 +1,8 @@
 //! The entries of the shelf as people read them in what happened.
 
-use super::body::Stores;
+use super::body::{ANSWERS, GOES, Stores};
+use super::warranty::words_of;
+use crate::clock::date_words;
 
 /// A few plain lines.
 pub fn facts(stores: &Stores) -> Vec<Option<String>> {
@@ -18,6 +20,30 @@ pub fn facts(stores: &Stores) -> Vec<Option<String>> {
         .collect();
     if let Stores::BuyingStep { step, words, .. } = stores {
         lines.push(Some(format!("{step}: {words}")));
+    }
+    match stores {
+        Stores::WarrantyAnswered {
+            covers,
+            answer,
+            why,
+            ..
+        } => {
+            lines.push(Some(covers.clone()));
+            lines.push(Some(words_of(ANSWERS, answer).to_owned()));
+            lines.push((!why.is_empty()).then(|| why.clone()));
+        }
+        Stores::UnitRemoved {
+            what,
+            goes,
+            sent_to,
+            back_by,
+        } => {
+            lines.push(Some(format!("{what}: {}", words_of(GOES, goes))));
+            lines.push((!sent_to.is_empty()).then(|| format!("To {sent_to}")));
+            lines.push(back_by.map(|day| format!("Back there by {}", date_words(day))));
+        }
+        Stores::UnitSettled { how, .. } => lines.push(Some(how.clone())),
+        _ => {}
     }
     if let Stores::PartReturned { note, .. } = stores
         && !note.is_empty()

@@ -6,5 +6,6 @@ pub mod gate;
 pub mod lines;
 pub mod page;
 pub mod rows;
+pub mod warranty;
 
 pub use body::Stores;

@@ -9,12 +9,22 @@ use crate::motors::MotorId;
 use crate::people::PersonId;
 use crate::stores::Item;
 use crate::stores::amount::Amount;
-use crate::stores::queries::{self, Move};
+use crate::stores::queries::{self, Move, NewRemoved};
 
 /// Reads what stands, with the balance locked until the commit.
 pub async fn around(tx: &mut Tx, job: &Job, stores: &Stores) -> sqlx::Result<Around> {
+    let mut around = Around::default();
+    match (stores, job.machine_id) {
+        (Stores::WarrantyAnswered { warranty_id, .. }, Some(machine)) => {
+            around.warranty_stands = queries::warranty_is_of(tx, *warranty_id, machine).await?;
+        }
+        (Stores::UnitSettled { of, .. }, _) => {
+            around.unit_is_owed = queries::unit_is_owed(tx, of, job.id).await?;
+        }
+        _ => {}
+    }
     let Some(moved) = stores.moved() else {
-        return Ok(Around::default());
+        return Ok(around);
     };
     let balance = queries::lock_balance(tx, moved.item).await?;
     let on_job = queries::on_job_in(tx, job.id, moved.item).await?;
@@ -22,6 +32,7 @@ pub async fn around(tx: &mut Tx, job: &Job, stores: &Stores) -> sqlx::Result<Aro
         balance,
         out: on_job.as_ref().map_or(Amount(0), |row| row.out),
         kept: on_job.as_ref().map_or(Amount(0), |row| row.kept),
+        ..around
     })
 }
 
@@ -38,7 +49,7 @@ pub fn movement(stores: &Stores, kept: Amount) -> Option<(&'static str, Amount, 
         Stores::PartReleased { moved } => {
             Some(("released", Amount(0), Amount(-moved.amount.0), moved))
         }
-        Stores::BuyingStep { .. } => None,
+        _ => None,
     }
 }
 
@@ -63,7 +74,35 @@ pub async fn write(
         new.person = Some(by);
         queries::insert_move(tx, &new).await?;
     }
-    Ok(())
+    settle(tx, job, entry, stores).await
+}
+
+/// Warranties answered for, units taken off and settled.
+async fn settle(tx: &mut Tx, job: &Job, entry: &str, stores: &Stores) -> sqlx::Result<()> {
+    match stores {
+        Stores::WarrantyAnswered {
+            warranty_id,
+            answer,
+            why,
+            ..
+        } => queries::insert_warranty_answer(tx, entry, job.id, *warranty_id, answer, why).await,
+        Stores::UnitRemoved {
+            what,
+            goes,
+            sent_to,
+            back_by,
+        } => {
+            let new = NewRemoved {
+                what,
+                goes,
+                sent_to,
+                back_by: *back_by,
+            };
+            queries::insert_removed(tx, entry, job, &new).await
+        }
+        Stores::UnitSettled { of, how } => queries::settle_removed(tx, of, entry, how).await,
+        _ => Ok(()),
+    }
 }
 
 async fn around_kept(tx: &mut Tx, job: &Job, item: Item) -> sqlx::Result<Amount> {

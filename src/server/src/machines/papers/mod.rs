@@ -1,23 +1,26 @@
 //! `/machines/{id}/papers`: notes to know before going, documents with their revision, what the machine
-//! is part of and its warranty; each saved on its own.
+//! is part of and its warranties; each saved on its own.
 
 pub mod queries;
+pub mod warranty;
 
 use super::show::find_machine;
 use super::{Machine, MachineId};
 use crate::audit::audit;
-use crate::clock::{Zone, date_value, date_words};
+use crate::clock::{Zone, date_words};
 use crate::db::Tx;
 use crate::error::AppError;
-use crate::form::{self, CheckedForm, FieldErrors, required};
+use crate::form::{CheckedForm, FieldErrors, required};
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
 use crate::state::AppState;
+use crate::stores;
+use crate::stores::queries::Warranty;
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use queries::{Document, NewDocument, Note, Warranty};
+use queries::{Document, NewDocument, Note};
 use serde::Deserialize;
 use serde_json::json;
 use time::Date;
@@ -29,7 +32,7 @@ const WRITERS: &[Role] = &[Role::Technician, Role::Supervisor];
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct PapersInput {
-    /// `note`, `end_note`, `document`, `stale` or `record`.
+    /// `note`, `end_note`, `document`, `stale`, `record`, `warranty` or `end_warranty`.
     pub act: String,
     pub id: i64,
     pub text: String,
@@ -38,8 +41,11 @@ pub struct PapersInput {
     pub kept: String,
     pub why: String,
     pub part_of: String,
-    pub warranty_until: String,
-    pub warranty_note: String,
+    /// Of what: `machine`, `motor` or `part-3`.
+    pub of: String,
+    pub covers: String,
+    pub until: String,
+    pub terms: String,
     pub version: i64,
 }
 
@@ -50,6 +56,10 @@ struct PapersPage {
     machine: Machine,
     notes: Vec<Note>,
     documents: Vec<Document>,
+    warranties: Vec<Warranty>,
+    /// What one can be of.
+    things: Vec<(String, String)>,
+    today: Date,
     zone: Zone,
     input: PapersInput,
     errors: FieldErrors,
@@ -74,6 +84,9 @@ async fn page(
         layout: Layout::new(app, &user.visitor, "Machines"),
         notes: queries::notes(&app.db, machine.id).await?,
         documents: queries::documents(&app.db, machine.id).await?,
+        warranties: stores::queries::warranties(&app.db, machine.id).await?,
+        things: warranty::things(app, &machine).await?,
+        today: app.today(),
         zone: app.zone(),
         may_write: WRITERS.contains(&user.person.role),
         may_edit: user.person.role == Role::Supervisor,
@@ -94,11 +107,8 @@ pub async fn show(
         Some(parent) => super::queries::find(&app.db, parent).await?,
         None => None,
     };
-    let warranty = queries::warranty(&app.db, machine.id).await?;
     let input = PapersInput {
         part_of: parent.map_or_else(String::new, |parent| parent.tag),
-        warranty_until: warranty.warranty_until.map_or_else(String::new, date_value),
-        warranty_note: warranty.warranty_note,
         version: machine.version,
         ..PapersInput::default()
     };
@@ -115,11 +125,13 @@ pub async fn act(
     Path(id): Path<i64>,
     CheckedForm(input): CheckedForm<PapersInput>,
 ) -> Result<Response, AppError> {
-    user.require(if input.act == "record" {
-        &[Role::Supervisor]
-    } else {
-        WRITERS
-    })?;
+    user.require(
+        if matches!(input.act.as_str(), "record" | "warranty" | "end_warranty") {
+            &[Role::Supervisor]
+        } else {
+            WRITERS
+        },
+    )?;
     let machine = find_machine(&app, id).await?;
     let done = match input.act.as_str() {
         "note" => note(&app, &user, &machine, &input).await?,
@@ -127,6 +139,8 @@ pub async fn act(
         "document" => document(&app, &user, &machine, &input).await?,
         "stale" => stale(&app, &user, &machine, &input).await?,
         "record" => record(&app, &user, &machine, &input).await?,
+        "warranty" => warranty::add(&app, &user, &machine, &input).await?,
+        "end_warranty" => warranty::end(&app, &user, &machine, &input).await?,
         _ => return Err(AppError::NotFound),
     };
     match done {
@@ -293,25 +307,15 @@ async fn record(
 ) -> Done {
     let mut errors = FieldErrors::default();
     let part_of = errors.take("part_of", parent(app, machine, &input.part_of).await?);
-    let until: Option<Date> =
-        errors.take("warranty_until", form::optional_date(&input.warranty_until));
     if !errors.is_empty() {
         return Ok(Err(errors));
     }
-    let was = queries::warranty(&app.db, machine.id).await?;
-    let is = Warranty {
-        warranty_until: until,
-        warranty_note: input.warranty_note.trim().to_owned(),
-    };
     let mut tx = app.db.begin_write().await?;
-    if !queries::update(&mut tx, machine.id, input.version, part_of, &is).await? {
+    if !queries::update(&mut tx, machine.id, input.version, part_of).await? {
         return Err(AppError::Stale);
     }
-    let side = |part_of: Option<MachineId>, warranty: &Warranty| {
-        json!({ "part of": part_of, "warranty until": warranty.warranty_until.map(date_value),
-            "warranty": warranty.warranty_note })
-    };
-    let detail = json!({ "was": side(machine.parent_id, &was), "is": side(part_of, &is) });
+    let side = |part_of: Option<MachineId>| json!({ "part of": part_of });
+    let detail = json!({ "was": side(machine.parent_id), "is": side(part_of) });
     noted(app, user, tx, machine.id, "change", detail).await?;
     Ok(Ok(()))
 }

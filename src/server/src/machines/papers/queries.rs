@@ -1,11 +1,10 @@
-//! Notes, documents, warranty and parent of a machine, in the database.
+//! Notes, documents and parent of a machine, in the database.
 
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::machines::MachineId;
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
-use time::Date;
 
 /// What to know before going; `written_at` `None`: nobody knows since when.
 #[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
@@ -163,36 +162,19 @@ pub async fn mark_stale(
     Ok(marked.is_some())
 }
 
-/// Warranty of a machine.
-#[derive(Clone, Debug, Default, PartialEq, sqlx::FromRow)]
-pub struct Warranty {
-    /// `None`: not known.
-    pub warranty_until: Option<Date>,
-    pub warranty_note: String,
-}
-
-pub async fn warranty(db: &Db, machine: MachineId) -> sqlx::Result<Warranty> {
-    const SQL: &str = "SELECT warranty_until, warranty_note FROM machines WHERE id = $1";
-    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_one(pool).await)
-}
-
-/// Writes what the machine is part of and its warranty.
+/// Writes what the machine is part of.
 pub async fn update(
     tx: &mut Tx,
     machine: MachineId,
     version: i64,
     parent: Option<MachineId>,
-    warranty: &Warranty,
 ) -> sqlx::Result<bool> {
-    const SQL: &str = "UPDATE machines SET parent_id = $3, warranty_until = $4, warranty_note = $5,
-            version = version + 1
+    const SQL: &str = "UPDATE machines SET parent_id = $3, version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let done: Option<MachineId> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(machine)
         .bind(version)
         .bind(parent)
-        .bind(warranty.warranty_until)
-        .bind(&warranty.warranty_note)
         .fetch_optional(conn)
         .await)?;
     Ok(done.is_some())

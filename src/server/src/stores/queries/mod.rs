@@ -6,9 +6,11 @@ mod alternates;
 mod buying;
 mod lists;
 mod moves;
+mod warranty;
 
 pub use alternates::*;
 pub use buying::*;
 pub use lists::*;
 pub use moves::*;
 pub use parts::*;
+pub use warranty::*;
