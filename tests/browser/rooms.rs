@@ -103,6 +103,8 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     // The shop
     ("shop", "/shop", Supervisor),
     ("exchange", "/exchange", Supervisor),
+    ("import", "/exchange/import", Supervisor),
+    ("columns", "/exchange/columns", Supervisor),
     ("person", "/shop/people/1", Supervisor),
     ("places", "/shop/places", Supervisor),
 ];

@@ -13,6 +13,7 @@ mod find;
 mod fit;
 mod floor;
 mod from_paper;
+mod import;
 mod inspection;
 mod isolation;
 mod isolation_more;

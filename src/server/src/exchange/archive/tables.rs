@@ -50,6 +50,7 @@ pub const TABLES: &[Table] = &[
     left("sessions", "who is signed in on which device"),
     left("begun_sessions", "whose ended session a form came from"),
     left("kept_forms", "forms waiting a day for their sender"),
+    left("imports", "files waiting a day to be written to a register"),
     kept("audit", "what was changed in the registers, by whom"),
     kept("places", "sites, buildings, floors, rooms: a tree"),
     kept("panels", "panels"),
