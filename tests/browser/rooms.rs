@@ -113,6 +113,8 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("shop", "/shop", Supervisor),
     ("exchange", "/exchange", Supervisor),
     ("backups", "/shop/backups", Supervisor),
+    ("import", "/exchange/import", Supervisor),
+    ("columns", "/exchange/columns", Supervisor),
     ("person", "/shop/people/1", Supervisor),
     ("places", "/shop/places", Supervisor),
     ("closed-days", "/shop/closed", Supervisor),

@@ -15,6 +15,7 @@ mod find;
 mod fit;
 mod floor;
 mod from_paper;
+mod import;
 mod inspection;
 mod isolation;
 mod isolation_more;

@@ -65,8 +65,8 @@ pub fn router(app: AppState) -> Router {
 /// A request takes half a minute at most; photos come over a phone's weak signal.
 async fn in_time(req: Request, next: Next) -> Response {
     let path = req.uri().path();
-    let photos =
-        req.method() == Method::POST && (path.ends_with("/report") || path.ends_with("/photos"));
+    let files = ["/report", "/photos", "/exchange/import"];
+    let photos = req.method() == Method::POST && files.iter().any(|end| path.ends_with(end));
     let most = Duration::from_secs(if photos { 300 } else { 30 });
     match tokio::time::timeout(most, next.run(req)).await {
         Ok(response) => response,

@@ -54,6 +54,7 @@ pub const TABLES: &[Table] = &[
         "when this installation was backed up, and to which file",
     ),
     left("kept_forms", "forms waiting a day for their sender"),
+    left("imports", "files waiting a day to be written to a register"),
     kept("audit", "what was changed in the registers, by whom"),
     kept("places", "sites, buildings, floors, rooms: a tree"),
     kept("panels", "panels"),
