@@ -69,13 +69,16 @@ pub fn at_of(name: &str) -> Option<Millis> {
     Some(minute + i64::from(part(4)?) * 1000)
 }
 
+/// The day, week or month that a date lies in.
+type Period = fn(Date) -> (i32, u8, u8);
+
 /// Of these backups, the ones that no rule keeps. The newest is always kept, and a day, week or month
 /// without a backup uses up no place: a shop that stood still loses nothing.
 pub fn no_longer_kept(mut made: Vec<Millis>, keep: Keep, zone: &Zone) -> Vec<Millis> {
     made.sort_unstable_by(|a, b| b.cmp(a));
     let mut kept = HashSet::new();
     kept.extend(made.first());
-    let rules: [(usize, fn(Date) -> (i32, u8, u8)); 3] = [
+    let rules: [(usize, Period); 3] = [
         (keep.days, |day| (day.year(), day.month().into(), day.day())),
         (keep.weeks, |day| {
             let (year, week, _) = day.to_iso_week_date();

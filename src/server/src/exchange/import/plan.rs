@@ -264,7 +264,7 @@ fn missing(cells: &Cells, columns: &[Column]) -> Result<(), FieldErrors> {
 
 fn change(column: &Column, before: &Typed, after: &Typed) -> Option<Change> {
     let (was, is) = (shown(column, before), shown(column, after));
-    (was != is).then(|| Change {
+    (was != is).then_some(Change {
         label: column.label,
         field: column.field,
         was,
