@@ -162,6 +162,7 @@ impl Story<'_> {
         let confirmed = Body::UnitConfirmed {
             tag_read: "S-01".to_owned(),
             method: "read the tag".to_owned(),
+            roof: None,
         };
         self.add(job, "ilse", confirmed).await?;
         let done = Ways::Finished {
