@@ -45,7 +45,7 @@ const RUNS: &[(&str, &str)] = &[
 ];
 
 async fn job(app: &TestApp) -> String {
-    let job = report(app, "It rattles").await;
+    let job = report(app, "F-1", "It rattles").await;
     plan_and_hand_out(app, job).await;
     job.to_string()
 }

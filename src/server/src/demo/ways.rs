@@ -169,7 +169,7 @@ impl Story<'_> {
             done: "Blades of the grille were bent to one side; set straight".to_owned(),
             checked: "No whistle with the fan at full speed".to_owned(),
             checked_by: "Ilse Farrow".to_owned(),
-            found: String::new(),
+            found: "Blades of the grille bent to one side".to_owned(),
         };
         self.add(job, "ilse", Body::Ways(done)).await?;
         self.sign_off(job).await
