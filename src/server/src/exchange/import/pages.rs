@@ -98,7 +98,9 @@ pub async fn send(
         .map_err(|e| AppError::Broken(e.to_string()))?;
     let bytes = sent.bytes;
     let read = tokio::task::spawn_blocking(move || kept(register, &bytes)).await;
-    match read.map_err(|e| AppError::Broken(e.to_string()))? {
+    // A file that breaks its reader is refused like one that the reader refuses.
+    let read = read.unwrap_or_else(|_| Err("The file cannot be read. Save it anew.".to_owned()));
+    match read {
         Err(message) => refused(FieldErrors::of("file", message)),
         Ok((sheet, fields)) => {
             let id = keep(&app, &user, (register, sent.name), (sheet, fields)).await?;
