@@ -127,9 +127,9 @@ async fn a_fault_has_its_row_and_column_and_nothing_is_written() {
     let at = send(&visit, "machines", "m.csv", text.as_bytes()).await;
     let shown = checked(&visit, &at).await;
     for words in [
-        "Row 3",
+        "Row&nbsp;3",
         "This is none of: fan; pump",
-        "Row 4",
+        "Row&nbsp;4",
         "Row 2 is about the same one",
         "Use up to 24 letters",
         "This is needed for one that is new",
