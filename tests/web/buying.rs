@@ -110,7 +110,10 @@ async fn what_to_order_says_why_and_what_is_not_known() {
     let app = with_belts("1").await;
     let store = app.sign_in("storekeeper").await;
     let words = store.get("/shelf/to-order").await.words();
-    assert!(words.contains("Use over at least 90 days"), "{words}");
+    assert!(
+        words.contains("Not known: use over at least 90 days"),
+        "{words}"
+    );
     let edit = "/shelf/parts/1/edit";
     store.submit(edit, edit, &[("order_at", "2")]).await;
     let page = store.get("/shelf/to-order").await;

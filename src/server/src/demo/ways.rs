@@ -201,18 +201,12 @@ impl Story<'_> {
         self.add(job, "tobin", Body::Ways(done)).await.map(|_| ())
     }
 
-    /// Handed over, then with an outside firm, under warranty.
+    /// With an outside firm, under warranty.
     async fn compressor(&mut self) -> Result<(), String> {
         let words = ("Compressor starts every two minutes", "Glaze room");
         let job = self.report(5, Some("A-01"), None, words).await?;
         self.plan(job, "A-01", "Find why it cycles", "tobin")
             .await?;
-        let over = Control::HandedOver {
-            from: self.person("tobin")?.id,
-            to: self.person("ilse")?.id,
-            note: "Soap shows no leak on the line; the switch is what is left".to_owned(),
-        };
-        self.add(job, "tobin", Body::Control(over)).await?;
         let id = queries::warranty_of(self.tx, self.machine("A-01")?)
             .await
             .map_err(sql)?;
