@@ -138,8 +138,9 @@ async fn keep(
         said: String::new(),
     };
     let mut tx = app.db.begin_write().await?;
+    // First, so that the new one is kept however the clock stands.
+    queries::forget(&mut tx, now - KEPT_FOR, user.id(), MOST_OF_ONE - 1).await?;
     queries::insert(&mut tx, &import).await?;
-    queries::forget(&mut tx, now - KEPT_FOR, user.id(), MOST_OF_ONE).await?;
     tx.commit().await?;
     Ok(import.id)
 }
