@@ -8,7 +8,6 @@ CREATE INDEX jobs_handover_idx ON jobs (handover_to) WHERE handover_to IS NOT NU
 CREATE INDEX jobs_due_item_idx ON jobs (due_item_id) WHERE due_item_id IS NOT NULL;
 CREATE INDEX due_items_judged_idx ON due_items (due_on, plan_id, state, done_on);
 CREATE INDEX locks_standing_idx ON locks (on_at, entry_id) WHERE off_at IS NULL;
-CREATE INDEX locks_machine_standing_idx ON locks (machine_id) WHERE off_at IS NULL;
 CREATE INDEX locks_person_idx ON locks (person_id, off_at);
 CREATE INDEX box_locks_standing_idx ON box_locks (on_at, entry_id) WHERE off_at IS NULL;
 CREATE INDEX outside_locks_standing_idx ON outside_locks (on_at) WHERE off_at IS NULL;

@@ -120,7 +120,8 @@ pub async fn all_locks(db: &Db) -> sqlx::Result<Vec<Lock>> {
 /// The tags of the machines with a lock on them.
 pub async fn tags_locked(db: &Db) -> sqlx::Result<Vec<(MachineId, String)>> {
     const SQL: &str = "SELECT id, tag FROM machines
-        WHERE id IN (SELECT machine_id FROM locks WHERE off_at IS NULL)";
+        WHERE id IN (SELECT machine_id FROM locks WHERE off_at IS NULL
+            ORDER BY on_at, entry_id LIMIT 10000)"; // the order leads SQLite to the standing ones
     on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
 }
 
