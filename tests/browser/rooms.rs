@@ -109,6 +109,11 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("bench-plate", "/bench/plate?text=1/6+HP+1075RPM+208-230V+1.2A+60HZ+1PH+CWSE+5MFD/370V+TEAO+INS+B+CONT", Supervisor),
     ("bench-weibull", "/bench/weibull_mle_right_censored?failures=410+1210+1850+2600&censored=3000+3000", Supervisor),
     ("ledger", "/ledger", Supervisor),
+    ("figures", "/ledger/figures", Supervisor),
+    ("figure-backlog", "/ledger/figures/backlog", Supervisor),
+    ("figure-response", "/ledger/figures/response", Supervisor),
+    ("figure-modes", "/ledger/figures/failure-modes", Supervisor),
+    ("figure-jobs", "/ledger/figures/response/jobs", Supervisor),
     // The shop
     ("shop", "/shop", Supervisor),
     ("exchange", "/exchange", Supervisor),

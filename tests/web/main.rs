@@ -24,6 +24,7 @@ mod jobs;
 mod kept;
 mod large_shop;
 mod ledger;
+mod ledger_figures;
 mod machines;
 mod meters;
 mod migrations;

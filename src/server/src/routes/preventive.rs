@@ -8,6 +8,20 @@ use axum::routing::{get, post};
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/ledger", get(ledger::show))
+        .route("/ledger/figures", get(ledger::book::pages::list))
+        .route("/ledger/figures/{figure}", get(ledger::book::pages::show))
+        .route(
+            "/ledger/figures/{figure}/figure.csv",
+            get(ledger::book::csv_file::figure),
+        )
+        .route(
+            "/ledger/figures/{figure}/jobs",
+            get(ledger::book::rows::show),
+        )
+        .route(
+            "/ledger/figures/{figure}/jobs.csv",
+            get(ledger::book::csv_file::jobs),
+        )
         .route("/preventive", get(preventive::pages::list))
         .route(
             "/preventive/new",
