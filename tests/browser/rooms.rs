@@ -121,6 +121,8 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("import", "/exchange/import", Supervisor),
     ("columns", "/exchange/columns", Supervisor),
     ("person", "/shop/people/1", Supervisor),
+    ("repeats", "/shop/repeats", Supervisor),
+    ("old jobs", "/desk/old", Supervisor),
     ("places", "/shop/places", Supervisor),
     ("closed-days", "/shop/closed", Supervisor),
 ];

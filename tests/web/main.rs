@@ -46,6 +46,7 @@ mod procedures;
 mod proof;
 mod query_plans;
 mod readings;
+mod repeats;
 mod replay;
 mod replay_detail;
 mod replay_stores;

@@ -31,6 +31,9 @@ const PAGES: &[&str] = &[
     "/today",
     "/jobs/3",
     "/jobs/3/plan",
+    "/jobs/3/confirm",
+    "/jobs/3/review",
+    "/desk/old",
     "/jobs/3/isolation",
     "/jobs/3/photos",
     "/jobs/3/sheet",
@@ -69,24 +72,10 @@ const PAGES: &[&str] = &[
 ];
 
 /// Statements that read one large table on purpose: a part of their text, and why.
-const ON_PURPOSE: &[(&str, &str)] = &[
-    (
-        "SELECT place_id, count(*) FROM machines",
-        "the tree of places counts every machine, over an index",
-    ),
-    (
-        "FROM machines ORDER BY tag",
-        "repeats are compared in memory, with where each machine is",
-    ),
-    (
-        "AND id NOT IN (SELECT follow_job_id FROM follow_ups)",
-        "repeats are compared in memory: the failures of the window",
-    ),
-    (
-        "SELECT m.id, mo.plate FROM machines m",
-        "repeats are compared in memory, with how strong each machine is",
-    ),
-];
+const ON_PURPOSE: &[(&str, &str)] = &[(
+    "SELECT place_id, count(*) FROM machines",
+    "the tree of places counts every machine, over an index",
+)];
 
 #[derive(Clone, Default)]
 struct Caught(Arc<Mutex<BTreeSet<String>>>);

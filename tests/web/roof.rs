@@ -1,4 +1,4 @@
-//! On a roof a unit is confirmed only once the edge is far enough or protection is named.
+//! Confirming the unit: its neighbours are named; on a roof a unit is confirmed only once the edge is far enough or protection is named.
 
 use crate::app::{Answer, TestApp, Visit};
 use crate::small_shop::{lay_out, plan_and_hand_out, report};
@@ -106,4 +106,29 @@ async fn a_machine_that_is_on_no_roof_is_asked_nothing_of_it() {
     assert!(!page.words().contains("On the roof"));
     let answer = confirm(&phone, &[]).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+}
+
+#[tokio::test]
+async fn a_neighbour_with_a_tag_alike_is_named() {
+    let app = handed_out().await;
+    let phone = app.sign_in("technician").await;
+    let words = phone.get("/jobs/1/confirm").await.words();
+    assert!(
+        words.contains("Easily taken for anotherF-2 Glaze fan, Flat roof"),
+        "{words}"
+    );
+    app.run("UPDATE machines SET tag = 'UH-30', kind = 'unit_heater' WHERE id = 2")
+        .await;
+    let words = phone.get("/jobs/1/confirm").await.words();
+    assert!(
+        !words.contains("Glaze fan"),
+        "neither alike nor of its kind"
+    );
+    app.run(
+        "INSERT INTO places (id, parent_id, kind, name) VALUES (3, 1, 'room', 'Glaze room');
+         UPDATE machines SET tag = 'F-1B', place_id = 3 WHERE id = 2",
+    )
+    .await;
+    let words = phone.get("/jobs/1/confirm").await.words();
+    assert!(words.contains("F-1B Glaze fan, Glaze room"), "{words}");
 }

@@ -1,12 +1,14 @@
 //! At the machine: is this the unit, and where it stands on a roof, what keeps people from falling.
 
-use super::JobId;
 use super::body::Body;
 use super::roof::{self, PROTECTIONS, Stay};
 use super::step_page::{WORKERS, refused, typed};
 use super::steps::{self, JobView, Keys};
+use super::{JobId, queries};
 use crate::error::AppError;
 use crate::form::{self, FieldErrors, Fields};
+use crate::machines::Machine;
+use crate::machines::alike::alike;
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::state::AppState;
@@ -29,11 +31,37 @@ pub const METHODS: &[(&str, &str)] = &[
 struct ConfirmPage {
     layout: Layout,
     keys: Keys,
+    /// Machines near it that may be taken for it.
+    neighbours: Vec<Neighbour>,
     /// The rule asked for protection, or will by what the record says.
     asks_protection: bool,
     view: JobView,
     fields: Fields,
     errors: FieldErrors,
+}
+
+/// A machine in the same place or one beside it.
+#[derive(Clone, Debug, sqlx::FromRow)]
+pub struct Neighbour {
+    pub tag: String,
+    pub name: String,
+    pub kind: String,
+    pub place_id: i64,
+    pub place: String,
+}
+
+/// Named at most.
+const NAMED: usize = 5;
+
+/// Those with a tag alike first, then those of the same kind in the same place.
+async fn neighbours(app: &AppState, machine: &Machine) -> Result<Vec<Neighbour>, AppError> {
+    let all = queries::neighbours(&app.db, machine.id).await?;
+    let (mut named, others): (Vec<_>, Vec<_>) =
+        all.into_iter().partition(|n| alike(&n.tag, &machine.tag));
+    let same = |n: &Neighbour| n.place_id == machine.place_id && n.kind == machine.kind;
+    named.extend(others.into_iter().filter(same));
+    named.truncate(NAMED);
+    Ok(named)
 }
 
 impl ConfirmPage {
@@ -49,6 +77,10 @@ impl ConfirmPage {
         Ok(ConfirmPage {
             layout: Layout::new(app, &user.visitor, "Today"),
             keys: Keys::fresh(app, &view.job),
+            neighbours: match &view.machine {
+                Some(machine) => neighbours(app, machine).await?,
+                None => Vec::new(),
+            },
             asks_protection: roof::near(view.known_edge())
                 || !fields.get("roof_protection").is_empty()
                 || asked.iter().any(|name| errors.get(name).is_some()),

@@ -55,7 +55,7 @@ struct DeskPage {
     fixes: Vec<FixShown>,
 }
 
-fn age(at: i64, now: i64) -> String {
+pub(super) fn age(at: i64, now: i64) -> String {
     match (now - at) / DAY {
         0 => "today".to_owned(),
         1 => "yesterday".to_owned(),

@@ -141,6 +141,11 @@ fn own_words(
         Body::Control(control) => control::gate::check(job, control, by, around),
         Body::JoinedTo { job: other } => join_gate(job, *other, around),
         Body::HandedOut { .. } => hand_out_gate(around),
+        Body::TurnedDown { .. } if job.was_open() => refuse(
+            "reason",
+            "The machine was isolated or run in this job, so it is not turned down: end it by its \
+             run test and signature, and put what is left into a follow-up",
+        ),
         Body::PaperGiven { .. } => paper_gate(job),
         Body::TimeSpent { .. } | Body::TimeWithdrawn { .. } => spells_form::gate(body, around),
         Body::Photo(_) | Body::PhotoWithdrawn { .. } => photos::gate(body, by, around),

@@ -4,6 +4,7 @@
 //! [`gate`] (how it is asked), [`apply`] (what it does to the job), [`record`] (how it is written).
 
 pub mod again;
+pub mod aging;
 pub mod allowed;
 pub mod answers;
 pub mod apply;
@@ -222,6 +223,11 @@ impl Job {
     /// Where it stands, in words that tell the ways apart.
     pub fn stands(&self) -> &'static str {
         allowed::Stand::of(self).words(self.state)
+    }
+
+    /// Hands were in the machine, or may have been, or power was put on it.
+    pub fn was_open(&self) -> bool {
+        self.way.hands.is_some() || self.dead_at.is_some() || self.energised_at.is_some()
     }
 
     /// The run test was failed and the machine has not been isolated again since.

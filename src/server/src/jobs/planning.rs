@@ -1,6 +1,7 @@
 //! The supervisor's part: plan, hand out, turn down, join.
 
 use super::body::Body;
+use super::detail::review;
 use super::detail::step_list::{self, Tally};
 use super::report_gate::SAME_FAULT;
 use super::steps::{self, JobView, Keys};
@@ -51,6 +52,9 @@ struct PlanPage {
     cautions: Vec<String>,
     library: Vec<(String, String)>,
     tally: Tally,
+    /// Failures that stand together with this one, each with its jobs.
+    repeats: Vec<(String, Vec<i64>)>,
+    no_fault: String,
 }
 
 /// An open job that may be the same fault.
@@ -145,6 +149,10 @@ impl PlanPage {
         });
         let joinable = joinable(app, job).await?;
         let (machines, all_listed) = choices(app, job, &input.machine).await?;
+        let again = review::of_job(app, job).await?;
+        let repeats = again.repeats.said().into_iter();
+        let ids = |jobs: &[JobId]| jobs.iter().map(|id| id.0).filter(|n| *n != id.0).collect();
+        let repeats = repeats.map(|(words, jobs)| (words, ids(jobs))).collect();
         let people = people::queries::list(&app.db)
             .await?
             .into_iter()
@@ -157,6 +165,8 @@ impl PlanPage {
             cautions: cautions::of(&view),
             library: step_list::library(app, &view).await?,
             tally: step_list::tally(app, id).await?,
+            repeats,
+            no_fault: review::no_fault(app, &again, job),
             view,
             input,
             errors,

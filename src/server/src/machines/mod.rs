@@ -1,5 +1,6 @@
 //! Machines: each wears a tag, and behind the tag is one record.
 
+pub mod alike;
 pub mod cautions;
 pub mod edit;
 pub mod facts;

@@ -1,7 +1,7 @@
 //! Reports, Desk, Today and jobs; photos; locks and permits.
 
 use crate::jobs::{
-    at_machine, closing, confirm, control, day_pack, desk, detail, emergency, from_paper,
+    aging, at_machine, closing, confirm, control, day_pack, desk, detail, emergency, from_paper,
     isolation, lift, planning, priority_page, proof, report, returning, sheet, show, spells,
     status, today, ways, work,
 };
@@ -23,6 +23,7 @@ pub fn routes() -> Router<AppState> {
         .route("/status", get(status::ask))
         .route("/status/{number}", get(status::show))
         .route("/desk", get(desk::show))
+        .route("/desk/old", get(aging::show))
         .route("/today", get(today::show))
         .route("/jobs/{id}", get(show::show))
         .route("/jobs/{id}/plan", get(planning::show).post(planning::plan))

@@ -1,7 +1,7 @@
 //! The shop, its places and its people.
 
 use crate::people;
-use crate::shop::{closed, overview, places, response};
+use crate::shop::{closed, overview, places, repeats, response};
 use crate::state::AppState;
 use axum::Router;
 use axum::routing::{get, post};
@@ -12,6 +12,7 @@ pub fn routes() -> Router<AppState> {
         .route("/shop/settings", get(overview::edit).post(overview::update))
         .route("/shop/response", get(response::edit).post(response::update))
         .route("/shop/closed", get(closed::show).post(closed::save))
+        .route("/shop/repeats", get(repeats::edit).post(repeats::update))
         .route("/shop/places", get(places::list))
         .route("/shop/places/new", get(places::new).post(places::create))
         .route("/shop/places/{id}", get(places::edit).post(places::update))

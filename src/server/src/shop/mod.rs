@@ -5,6 +5,7 @@ pub mod closed_queries;
 pub mod overview;
 pub mod places;
 pub mod queries;
+pub mod repeats;
 pub mod response;
 pub mod set_up;
 

@@ -3,6 +3,7 @@
 use super::{Shop, Units};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
+use crate::jobs::detail::repeats::Windows;
 use crate::{on_db, on_tx};
 use calc::circuit::RuleSet;
 use std::str::FromStr;
@@ -75,6 +76,16 @@ pub async fn update(tx: &mut Tx, shop: &Shop) -> sqlx::Result<()> {
 pub async fn version(db: &Db) -> sqlx::Result<i64> {
     const SQL: &str = "SELECT version FROM shop WHERE id = 1";
     on_db!(db, pool => sqlx::query_scalar(SQL).fetch_one(pool).await)
+}
+
+/// `false` where somebody changed the shop's row since `version`.
+pub async fn set_windows(tx: &mut Tx, windows: Windows, version: i64) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE shop SET repeat_small_days = $1, repeat_large_days = $2,
+            version = version + 1
+        WHERE id = 1 AND version = $3 RETURNING version";
+    let done: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(windows.small_days)
+        .bind(windows.large_days).bind(version).fetch_optional(conn).await)?;
+    Ok(done.is_some())
 }
 
 /// Claims the shop's row for a change; `false` where somebody changed it since `version`.

@@ -16,8 +16,8 @@ pub struct Beside {
     pub parts: Vec<String>,
     pub left: Vec<String>,
     pub repeats: Repeats,
-    /// Nothing was found before, and it is back.
-    pub found_nothing_before: bool,
+    /// Nothing was found before, and it is back: what to do about it.
+    pub no_fault: String,
     pub review_owed: bool,
     pub follow_ups: Vec<FollowUp>,
     pub follows: Option<FollowUp>,
@@ -69,8 +69,8 @@ impl Beside {
             tally: step_list::tally(app, job.id).await?,
             parts: fine.iter().map(queries::PartRow::words).collect(),
             left: left.iter().map(queries::PartRow::words).collect(),
+            no_fault: review::no_fault(app, &again, job),
             repeats: again.repeats,
-            found_nothing_before: again.found_nothing_before,
             review_owed: again.review_owed,
             follow_ups: made,
             follows: of.into_iter().next(),

@@ -5,12 +5,41 @@ use crate::clock::{DAY, Millis};
 use crate::jobs::JobId;
 use crate::machines::MachineId;
 
-/// Machines below this shaft power come round quickly and are watched for [`SMALL_DAYS`].
+/// Machines below this shaft power come round quickly and are watched for a shorter time.
 pub const SMALL_WATTS: f64 = 3700.0;
-/// The window of small machines.
-pub const SMALL_DAYS: i64 = 30;
-/// The window of larger ones, and of those whose power nobody knows: unknown is not small.
-pub const LARGE_DAYS: i64 = 90;
+
+/// How many days back is looked, as the shop has it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, sqlx::FromRow)]
+pub struct Windows {
+    /// Of small machines that are not critical.
+    pub small_days: i64,
+    /// Of larger ones, of critical ones, and of those whose power nobody knows: unknown is not small.
+    pub large_days: i64,
+}
+
+impl Default for Windows {
+    fn default() -> Windows {
+        Windows {
+            small_days: 30,
+            large_days: 90,
+        }
+    }
+}
+
+impl Windows {
+    pub fn longest(self) -> i64 {
+        self.small_days.max(self.large_days)
+    }
+
+    pub fn of(self, watts: Option<f64>, critical: bool) -> i64 {
+        if !critical && watts.is_some_and(|watts| watts < SMALL_WATTS) {
+            self.small_days
+        } else {
+            self.large_days
+        }
+    }
+}
+
 /// Jobs on one machine in the window, this one counted, from which on a review is owed.
 pub const ON_MACHINE: usize = 2;
 /// Jobs in one place on more than one machine, from which on a review is owed.
@@ -27,6 +56,8 @@ pub struct Failure {
     /// The place above, unless that is the whole site.
     pub parent: Option<i64>,
     pub watts: Option<f64>,
+    /// The machine's criticality is high.
+    pub critical: bool,
     pub at: Millis,
     pub mode: String,
 }
@@ -70,18 +101,9 @@ fn ordinal(count: usize) -> String {
         .map_or_else(|| format!("Number {count}"), |word| (*word).to_owned())
 }
 
-/// The window for a machine of this shaft power.
-pub fn window(watts: Option<f64>) -> i64 {
-    if watts.is_some_and(|watts| watts < SMALL_WATTS) {
-        SMALL_DAYS
-    } else {
-        LARGE_DAYS
-    }
-}
-
 /// What stands together with this failure, looking back over its window.
-pub fn of(this: &Failure, all: &[Failure]) -> Repeats {
-    let days = window(this.watts);
+pub fn of(this: &Failure, all: &[Failure], windows: Windows) -> Repeats {
+    let days = windows.of(this.watts, this.critical);
     let within = |other: &&Failure| {
         other.job != this.job
             && (this.at - days * DAY..=this.at).contains(&other.at)
@@ -123,44 +145,61 @@ pub fn of(this: &Failure, all: &[Failure]) -> Repeats {
     }
 }
 
+/// Somebody reviewed the cause since. A review on any job of the machine, or of the place, settles what
+/// came before it.
+pub fn reviewed(
+    this: &Failure,
+    repeats: &Repeats,
+    all: &[Failure],
+    reviews: &[(JobId, Millis)],
+) -> bool {
+    let in_it = |job: JobId| repeats.machine.contains(&job) || repeats.place.contains(&job);
+    let same = |f: &Failure| f.machine.is_some() && f.machine == this.machine;
+    reviews.iter().any(|(job, at)| {
+        *at >= this.at && (in_it(*job) || all.iter().any(|f| f.job == *job && same(f)))
+    })
+}
+
+/// A later repeat on the list holds this one already.
+pub fn held(this: &Failure, found: &[(Failure, Repeats)]) -> bool {
+    found.iter().any(|(later, repeats)| {
+        repeats.machine.contains(&this.job)
+            || repeats.place.contains(&this.job)
+            || (this.machine.is_some() && later.machine == this.machine)
+    })
+}
+
 /// The newest repeat of each machine or place that nobody reviewed since it was reported, newest
-/// first. A review on any job of the machine, or of the place, settles what came before it.
-pub fn owed(all: &[Failure], reviews: &[(JobId, Millis)]) -> Vec<(JobId, Repeats)> {
-    let mut found: Vec<(&Failure, Repeats)> = Vec::new();
+/// first.
+pub fn owed(
+    all: &[Failure],
+    reviews: &[(JobId, Millis)],
+    windows: Windows,
+) -> Vec<(Failure, Repeats)> {
+    let mut found: Vec<(Failure, Repeats)> = Vec::new();
     let mut newest: Vec<&Failure> = all.iter().collect();
     newest.sort_by_key(|failure| std::cmp::Reverse((failure.at, failure.job.0)));
     for this in newest {
-        let repeats = of(this, all);
-        if !repeats.review_owed() {
-            continue;
-        }
-        let in_it = |job: JobId| repeats.machine.contains(&job) || repeats.place.contains(&job);
-        let reviewed = reviews.iter().any(|(job, at)| {
-            let near = in_it(*job)
-                || all
-                    .iter()
-                    .any(|f| f.job == *job && f.machine.is_some() && f.machine == this.machine);
-            near && *at >= this.at
-        });
-        // A later repeat on the list holds this one already.
-        let held = found.iter().any(|(later, repeats)| {
-            repeats.machine.contains(&this.job)
-                || repeats.place.contains(&this.job)
-                || (this.machine.is_some() && later.machine == this.machine)
-        });
-        if !reviewed && !held {
-            found.push((this, repeats));
+        let repeats = of(this, all, windows);
+        if repeats.review_owed() && !held(this, &found) && !reviewed(this, &repeats, all, reviews) {
+            found.push((this.clone(), repeats));
         }
     }
     found
-        .into_iter()
-        .map(|(failure, repeats)| (failure.job, repeats))
-        .collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const USUAL: Windows = Windows {
+        small_days: 30,
+        large_days: 90,
+    };
+
+    fn of(this: &Failure, all: &[Failure]) -> Repeats {
+        super::of(this, all, USUAL)
+    }
 
     fn failure(job: i64, machine: i64, place: i64, day: i64) -> Failure {
         Failure {
@@ -169,6 +208,7 @@ mod tests {
             place: Some(place),
             parent: Some(9),
             watts: Some(200.0),
+            critical: false,
             at: day * DAY,
             mode: format!("mode {job}"),
         }
@@ -180,9 +220,10 @@ mod tests {
 
     #[test]
     fn the_window_follows_the_power_and_unknown_is_not_small() {
-        assert_eq!(window(Some(3699.0)), 30);
-        assert_eq!(window(Some(3700.0)), 90);
-        assert_eq!(window(None), 90);
+        assert_eq!(USUAL.of(Some(3699.0), false), 30);
+        assert_eq!(USUAL.of(Some(3699.0), true), 90);
+        assert_eq!(USUAL.of(Some(3700.0), false), 90);
+        assert_eq!(USUAL.of(None, false), 90);
         let all = [failure(1, 1, 1, 0), failure(2, 1, 1, 31)];
         assert_eq!(
             of(&all[1], &all),
@@ -246,9 +287,9 @@ mod tests {
             failure(3, 1, 1, 20),
         ];
         let jobs = |reviews: &[(JobId, Millis)], all: &[Failure]| {
-            owed(all, reviews)
+            owed(all, reviews, USUAL)
                 .into_iter()
-                .map(|(job, _)| job)
+                .map(|(failure, _)| failure.job)
                 .collect::<Vec<_>>()
         };
         assert_eq!(jobs(&[], &all), ids(&[3]));

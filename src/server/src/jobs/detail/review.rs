@@ -1,7 +1,7 @@
 //! Repeats in the shop's jobs, and the supervisor's review of why something fails again.
 
 use super::Detail;
-use super::repeats::{self, Failure, LARGE_DAYS, Repeats};
+use super::repeats::{self, Failure, Repeats, Windows};
 use crate::clock::{DAY, Millis};
 use crate::error::AppError;
 use crate::form::{self, FieldErrors, Fields};
@@ -18,66 +18,103 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use calc::plate::Plate;
 
-/// How far back the Desk looks for reviews owed.
-const LOOK_BACK: Millis = 2 * LARGE_DAYS * DAY;
+/// Reviews shown on the Desk at most, and failures looked at for them.
+const SHOWN: usize = 20;
+const LOOKED_AT: i64 = 200;
 
-/// The failures reported since, with where they were and how strong the machine is.
-async fn failures(app: &AppState, since: Millis) -> Result<Vec<Failure>, AppError> {
-    let rows = queries::failures_since(&app.db, since).await?;
-    let machines = machines::queries::list(&app.db).await?;
-    let places = machines::queries::places(&app.db).await?;
-    let plates = queries::plates(&app.db).await?;
-    let above = |id: i64| {
-        let parent = places.iter().find(|p| p.id == id)?.parent_id?;
-        // Under the whole site everything stands together; that says nothing.
-        let parent = places.iter().find(|p| p.id == parent)?;
-        parent.parent_id.map(|_| parent.id)
+fn of_row(row: &queries::FailureRow) -> Failure {
+    let plate = row.plate.as_deref();
+    let plate = plate.and_then(|plate| serde_json::from_str::<Plate>(plate).ok());
+    Failure {
+        job: row.id,
+        machine: row.machine_id,
+        place: row.place_id,
+        parent: row.above_id,
+        watts: plate.and_then(|plate| plate.power.value().map(|power| power.0)),
+        critical: row.criticality.as_deref() == Some("high"),
+        at: row.reported_at,
+        mode: row.mode.clone(),
+    }
+}
+
+/// The failure of this job and those near it from its window on until `until`; `None`: it is none.
+async fn near(
+    app: &AppState,
+    job: JobId,
+    windows: Windows,
+    until: Millis,
+) -> Result<Option<(Failure, Vec<Failure>)>, AppError> {
+    let Some(this) = queries::failure(&app.db, job).await? else {
+        return Ok(None);
     };
-    let failure = |row: queries::FailureRow| {
-        let machine = machines.iter().find(|m| Some(m.id) == row.machine_id);
-        let place = machine.map(|m| m.place_id).or(row.place_id);
-        let plate = plates.iter().find(|(id, _)| Some(*id) == row.machine_id);
-        let power = plate
-            .and_then(|(_, plate)| serde_json::from_str::<Plate>(plate).ok())
-            .and_then(|plate| plate.power.value().map(|power| power.0));
-        Failure {
-            job: row.id,
-            machine: row.machine_id,
-            place,
-            parent: place.and_then(above),
-            watts: power,
-            at: row.reported_at,
-            mode: row.mode,
-        }
-    };
-    Ok(rows.into_iter().map(failure).collect())
+    let since = this.reported_at - windows.longest() * DAY;
+    let rows = queries::failures_near(&app.db, &this, (since, until.max(this.reported_at))).await?;
+    Ok(Some((of_row(&this), rows.iter().map(of_row).collect())))
 }
 
 /// What a job's page says about repeats.
+#[derive(Default)]
 pub struct Again {
     pub repeats: Repeats,
-    pub found_nothing_before: bool,
+    /// When it was reported before and nothing was found, oldest first.
+    pub nothing_before: Vec<Millis>,
     pub review_owed: bool,
 }
 
 pub async fn of_job(app: &AppState, job: &Job) -> Result<Again, AppError> {
-    let since = job.reported_at - LARGE_DAYS * DAY;
-    let all = failures(app, since).await?;
-    let found = all.iter().find(|failure| failure.job == job.id);
-    let repeats = found.map_or_else(Repeats::default, |this| repeats::of(this, &all));
-    let reviews = queries::reviews(&app.db, since).await?;
+    let windows = queries::windows(&app.db).await?;
+    let back = windows.longest() * DAY;
+    // What is older than the Desk looks back owes nothing any more.
+    let recent = job.reported_at >= app.clock.now() - 2 * back;
+    let until = if recent {
+        app.clock.now()
+    } else {
+        job.reported_at
+    };
+    let Some((this, all)) = near(app, job.id, windows, until).await? else {
+        return Ok(Again::default());
+    };
+    let repeats = repeats::of(&this, &all, windows);
+    let reviews = if recent {
+        queries::reviews(&app.db, job.reported_at - back).await?
+    } else {
+        Vec::new()
+    };
     let nothing = |failure: &&Failure| {
         failure.job != job.id
             && repeats.machine.contains(&failure.job)
             && failure.mode.starts_with("nothing")
     };
+    let mut nothing_before: Vec<Millis> = all.iter().filter(nothing).map(|f| f.at).collect();
+    nothing_before.sort_unstable();
     Ok(Again {
-        found_nothing_before: all.iter().any(|f| nothing(&f)),
-        review_owed: repeats::owed(&all, &reviews)
-            .iter()
-            .any(|(owed, _)| *owed == job.id),
+        nothing_before,
+        review_owed: recent
+            && repeats::owed(&all, &reviews, windows)
+                .iter()
+                .any(|(owed, _)| owed.job == job.id),
         repeats,
     })
+}
+
+/// A fault that was not found and is back is looked for at its own hour, or with a logger.
+pub fn no_fault(app: &AppState, again: &Again, job: &Job) -> String {
+    if again.nothing_before.is_empty() {
+        return String::new();
+    }
+    let zone = app.zone();
+    let mut hours: Vec<String> = again
+        .nothing_before
+        .iter()
+        .chain([&job.reported_at])
+        .map(|at| zone.minute_words(*at))
+        .collect();
+    hours.dedup();
+    format!(
+        "Nothing was found before, and it is back. Leave a logger on it, or come at the time of day \
+         at which it is reported: {}.",
+        hours.join("; ")
+    )
 }
 
 /// A review owed, for the Desk.
@@ -87,25 +124,40 @@ pub struct Owed {
     pub words: Vec<String>,
 }
 
+/// The newest reviews owed. Each failure that may owe one is judged with those near it alone.
 pub async fn owed(app: &AppState) -> Result<Vec<Owed>, AppError> {
-    let since = app.clock.now() - LOOK_BACK;
-    let all = failures(app, since).await?;
-    let reviews = queries::reviews(&app.db, since).await?;
-    let machines = machines::queries::list(&app.db).await?;
-    let tag = |job: JobId| {
-        let machine = all.iter().find(|f| f.job == job).and_then(|f| f.machine);
-        machine
-            .and_then(|id| machines.iter().find(|m| m.id == id))
-            .map_or_else(String::new, |m| m.tag.clone())
-    };
-    Ok(repeats::owed(&all, &reviews)
-        .into_iter()
-        .map(|(job, repeats)| Owed {
-            job: job.0,
-            tag: tag(job),
+    let windows = queries::windows(&app.db).await?;
+    let (now, back) = (app.clock.now(), windows.longest() * DAY);
+    let reviews = queries::reviews(&app.db, now - 2 * back).await?;
+    let mut found: Vec<(Failure, Repeats)> = Vec::new();
+    for job in queries::perhaps_owed(&app.db, now - 2 * back, LOOKED_AT).await? {
+        if found.len() == SHOWN {
+            break;
+        }
+        let Some((this, all)) = near(app, job, windows, 0).await? else {
+            continue;
+        };
+        let repeats = repeats::of(&this, &all, windows);
+        if repeats.review_owed()
+            && !repeats::held(&this, &found)
+            && !repeats::reviewed(&this, &repeats, &all, &reviews)
+        {
+            found.push((this, repeats));
+        }
+    }
+    let mut owed = Vec::new();
+    for (failure, repeats) in found {
+        let machine = match failure.machine {
+            Some(id) => machines::queries::find(&app.db, id).await?,
+            None => None,
+        };
+        owed.push(Owed {
+            job: failure.job.0,
+            tag: machine.map_or_else(String::new, |m| m.tag),
             words: repeats.said().into_iter().map(|(words, _)| words).collect(),
-        })
-        .collect())
+        });
+    }
+    Ok(owed)
 }
 
 #[derive(Template)]
@@ -114,6 +166,7 @@ struct ReviewPage {
     layout: Layout,
     view: JobView,
     again: Again,
+    no_fault: String,
     /// The jobs that stand together, with what was recorded.
     jobs: Vec<Job>,
     fields: Fields,
@@ -143,6 +196,7 @@ impl ReviewPage {
         Ok(ReviewPage {
             layout: Layout::new(app, &user.visitor, "Desk"),
             now: app.clock.now(),
+            no_fault: no_fault(app, &again, &view.job),
             view,
             again,
             jobs,

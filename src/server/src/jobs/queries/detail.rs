@@ -217,30 +217,6 @@ pub async fn fix_stands(tx: &mut Tx, entry: &str, job: JobId) -> sqlx::Result<bo
     Ok(found > 0)
 }
 
-/// Reviews of causes: the job and when.
-pub async fn reviews(db: &Db, since: Millis) -> sqlx::Result<Vec<(JobId, Millis)>> {
-    const SQL: &str = "SELECT job_id, reviewed_at FROM cause_reviews WHERE reviewed_at >= $1";
-    on_db!(db, pool => sqlx::query_as(SQL).bind(since).fetch_all(pool).await)
-}
-
-/// The failures reported since, planned work, joined and turned-down reports left out.
-pub async fn failures_since(db: &Db, since: Millis) -> sqlx::Result<Vec<FailureRow>> {
-    const SQL: &str = "SELECT id, machine_id, place_id, reported_at, mode FROM jobs
-        WHERE reported_at >= $1 AND due_item_id IS NULL AND state NOT IN ('turned_down', 'joined')
-            AND id NOT IN (SELECT follow_job_id FROM follow_ups)
-        ORDER BY id";
-    on_db!(db, pool => sqlx::query_as(SQL).bind(since).fetch_all(pool).await)
-}
-
-#[derive(Clone, Debug, sqlx::FromRow)]
-pub struct FailureRow {
-    pub id: JobId,
-    pub machine_id: Option<MachineId>,
-    pub place_id: Option<i64>,
-    pub reported_at: Millis,
-    pub mode: String,
-}
-
 /// The rows made from an entry.
 pub async fn insert_detail(
     tx: &mut Tx,
@@ -356,11 +332,4 @@ async fn insert_answer(
     on_tx!(tx, conn => sqlx::query(SQL).bind(entry).bind(job).bind(position).bind(answer.word())
         .bind(shown).bind(outside).bind(as_found).bind(why).bind(by).bind(at)
         .execute(conn).await.map(|_| ()))
-}
-
-/// The plate of each machine's fitted motor, or of the one it was built with.
-pub async fn plates(db: &Db) -> sqlx::Result<Vec<(MachineId, String)>> {
-    const SQL: &str = "SELECT m.id, mo.plate FROM machines m
-        JOIN motors mo ON mo.id = COALESCE(m.fitted_motor_id, m.design_motor_id)";
-    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
 }

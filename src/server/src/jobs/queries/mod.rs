@@ -2,21 +2,27 @@
 
 #[macro_use]
 mod job_sql;
+mod aging;
 mod control;
 mod detail;
 mod entries;
 mod locks;
+mod neighbours;
 mod permits;
+mod repeats;
 mod reports;
 mod response;
 mod spells;
 mod ways;
 
+pub use aging::*;
 pub use control::*;
 pub use detail::*;
 pub use entries::*;
 pub use locks::*;
+pub use neighbours::*;
 pub use permits::*;
+pub use repeats::*;
 pub use reports::*;
 pub use response::*;
 pub use spells::*;
