@@ -15,10 +15,12 @@ enum Who {
     Workers,
     Supervisor,
     Desk,
+    /// Who takes from the shelf.
+    Hands,
     /// There is no such page.
     Nobody,
 }
-use Who::{Anybody, Desk, Nobody, Staff, Supervisor, Workers};
+use Who::{Anybody, Desk, Hands, Nobody, Staff, Supervisor, Workers};
 
 impl Who {
     fn lets_in(self, role: Role) -> bool {
@@ -28,6 +30,7 @@ impl Who {
             Workers => matches!(role, Role::Technician | Role::Supervisor),
             Supervisor => role == Role::Supervisor,
             Desk => matches!(role, Role::Supervisor | Role::Auditor),
+            Hands => Workers.lets_in(role) || role == Role::Storekeeper,
             Nobody => false,
         }
     }
@@ -40,6 +43,7 @@ const TABLE: &[(&str, Who, Who)] = &[
     ("/status", Anybody, Nobody),
     ("/status/{number}", Anybody, Nobody),
     ("/desk", Desk, Nobody),
+    ("/desk/old", Desk, Nobody),
     ("/today", Workers, Nobody),
     ("/temporary", Staff, Nobody),
     ("/locks", Staff, Nobody),
@@ -102,12 +106,37 @@ const TABLE: &[(&str, Who, Who)] = &[
     ("/jobs/{id}/permits", Staff, Workers),
     ("/jobs/{id}/permits/needed", Nobody, Supervisor),
     ("/jobs/{id}/permits/close", Nobody, Workers),
+    // In the rooms of the shelf and of preventive work
+    ("/jobs/{id}/fit", Staff, Nobody),
+    ("/jobs/{id}/fit/{motor}", Staff, Workers),
+    ("/jobs/{id}/circuit", Staff, Workers),
+    ("/jobs/{id}/circuit/decision", Nobody, Supervisor),
+    ("/jobs/{id}/warranty", Staff, Hands),
+    ("/jobs/{id}/warranty/unit", Nobody, Hands),
+    ("/jobs/{id}/warranty/settled", Nobody, Hands),
+    ("/jobs/{id}/stores", Staff, Nobody),
+    ("/jobs/{id}/stores/issue", Nobody, Hands),
+    ("/jobs/{id}/stores/return", Nobody, Hands),
+    ("/jobs/{id}/stores/keep", Nobody, Hands),
+    ("/jobs/{id}/stores/release", Nobody, Hands),
+    ("/jobs/{id}/stores/count", Nobody, Hands),
+    ("/jobs/{id}/plan-from-cause", Workers, Supervisor),
 ];
 
-/// The routes of the file that has them, each with whether it has a page and whether it takes a form.
+/// The routes of a job, wherever they are listed, each with whether it has a page and whether it
+/// takes a form.
 fn routes() -> Vec<(String, bool, bool)> {
-    let source = include_str!("../../src/server/src/routes/jobs.rs");
-    let calls = source.split(".route(").skip(1);
+    let own = include_str!("../../src/server/src/routes/jobs.rs");
+    let others = [
+        include_str!("../../src/server/src/routes/shelf.rs"),
+        include_str!("../../src/server/src/routes/preventive.rs"),
+        include_str!("../../src/server/src/routes/registers.rs"),
+        include_str!("../../src/server/src/routes/shop.rs"),
+        include_str!("../../src/server/src/routes/exchange.rs"),
+    ];
+    let others = others.iter().flat_map(|file| file.split(".route(").skip(1));
+    let of_jobs = others.filter(|call| call.contains("\"/jobs/{id}"));
+    let calls = own.split(".route(").skip(1).chain(of_jobs);
     calls
         .map(|call| {
             let path = call.split('"').nth(1).expect("a path");
@@ -128,6 +157,7 @@ fn address(route: &str) -> String {
         .replace("{position}", "1")
         .replace("{what}", "touches")
         .replace("{lock}", "none")
+        .replace("{motor}", "1")
         .replace("{sha}", "none")
 }
 
