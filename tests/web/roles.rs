@@ -223,7 +223,7 @@ async fn each_role_is_let_in_where_the_table_says_and_nowhere_else() {
                 assert_eq!(refused, !post.lets_in(role), "{said:?}");
             }
         }
-        if !Workers.lets_in(role) {
+        if !Hands.lets_in(role) {
             let after = app.count("SELECT count(*) FROM entries").await;
             assert_eq!(after, before, "{role:?} wrote nothing");
         }
