@@ -16,6 +16,7 @@ mod fit;
 mod floor;
 mod from_paper;
 mod import;
+mod import_registers;
 mod inspection;
 mod isolation;
 mod isolation_more;

@@ -52,6 +52,14 @@ impl FieldErrors {
         }
     }
 
+    /// The same with the message of one field beside another.
+    pub fn renamed(mut self, field: &str, other: &str) -> FieldErrors {
+        if let Some(message) = self.0.remove(field) {
+            self.add(other, message);
+        }
+        self
+    }
+
     pub fn get(&self, field: &str) -> Option<&str> {
         self.0.get(field).map(String::as_str)
     }

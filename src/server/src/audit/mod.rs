@@ -19,3 +19,25 @@ pub async fn audit(
     let detail = serde_json::to_string(detail).map_err(|e| sqlx::Error::Encode(e.into()))?;
     queries::insert(tx, at, person, (thing, id), act, &detail).await
 }
+
+/// A change as it goes into the list with others.
+pub struct Line {
+    pub thing: &'static str,
+    pub id: i64,
+    pub act: &'static str,
+    /// JSON.
+    pub detail: String,
+}
+
+/// Notes many changes of one moment at once.
+pub async fn audit_many(
+    tx: &mut Tx,
+    at: Millis,
+    person: Option<PersonId>,
+    lines: &[Line],
+) -> sqlx::Result<()> {
+    if lines.is_empty() {
+        return Ok(());
+    }
+    queries::insert_many(tx, at, person, lines).await
+}

@@ -1,9 +1,11 @@
 //! The audit list in the database.
 
+use super::Line;
 use crate::clock::Millis;
 use crate::db::Tx;
 use crate::on_tx;
 use crate::people::PersonId;
+use sqlx::QueryBuilder;
 
 pub async fn insert(
     tx: &mut Tx,
@@ -25,4 +27,25 @@ pub async fn insert(
         .execute(conn)
         .await
         .map(|_| ()))
+}
+
+pub async fn insert_many(
+    tx: &mut Tx,
+    at: Millis,
+    person: Option<PersonId>,
+    lines: &[Line],
+) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO audit (at, person_id, thing, thing_id, act, detail) ";
+    on_tx!(tx, conn => {
+        let mut sql = QueryBuilder::new(SQL);
+        sql.push_values(lines, |mut row, line| {
+            row.push_bind(at)
+                .push_bind(person)
+                .push_bind(line.thing)
+                .push_bind(line.id)
+                .push_bind(line.act)
+                .push_bind(&line.detail);
+        });
+        sql.build().execute(conn).await.map(|_| ())
+    })
 }

@@ -1,11 +1,12 @@
 //! The columns of each register: one table for reading a file, for writing one, for the empty
 //! templates and for the page that documents them.
 
-use crate::machines::{self, facts, form::CRITICALITIES};
+use super::asks;
+use crate::machines::facts;
 use crate::motors::plate_words;
-use crate::rows::{Ask, Options, Takes, hinted};
-use crate::shelf::form::MADE;
-use crate::shop::{Units, places};
+use crate::panels::form as circuits;
+use crate::rows::{Ask, Options, Takes};
+use crate::shop::Units;
 
 /// In a cell: what is there goes. A blank cell leaves it.
 pub const CLEAR: &str = "[clear]";
@@ -15,17 +16,28 @@ pub const UNREADABLE: &str = "unreadable";
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Register {
     Places,
+    Panels,
+    Circuits,
     Machines,
     Shelf,
     Lists,
+    Parts,
+    Lines,
+    Plans,
 }
 
 impl Register {
+    /// In the order in which they are read in: what others refer to comes first.
     pub const ALL: &[Register] = &[
         Register::Places,
+        Register::Panels,
+        Register::Circuits,
         Register::Machines,
         Register::Shelf,
         Register::Lists,
+        Register::Parts,
+        Register::Lines,
+        Register::Plans,
     ];
 
     /// In addresses, in the database and as a file's name.
@@ -35,6 +47,11 @@ impl Register {
             Register::Machines => "machines",
             Register::Shelf => "shelf-motors",
             Register::Lists => "supplier-motors",
+            Register::Panels => "panels",
+            Register::Circuits => "circuits",
+            Register::Parts => "parts",
+            Register::Lines => "parts-lists",
+            Register::Plans => "plans",
         }
     }
 
@@ -48,6 +65,11 @@ impl Register {
             Register::Machines => "Machines",
             Register::Shelf => "Motors on the shelf",
             Register::Lists => "Motors of suppliers' lists",
+            Register::Panels => "Panels",
+            Register::Circuits => "Circuits of panels",
+            Register::Parts => "Parts",
+            Register::Lines => "Parts lists of machines",
+            Register::Plans => "Preventive plans of machines",
         }
     }
 
@@ -57,6 +79,11 @@ impl Register {
             Register::Places => ("place", "places"),
             Register::Machines => ("machine", "machines"),
             Register::Shelf | Register::Lists => ("motor", "motors"),
+            Register::Panels => ("panel", "panels"),
+            Register::Circuits => ("circuit", "circuits"),
+            Register::Parts => ("part", "parts"),
+            Register::Lines => ("line", "lines"),
+            Register::Plans => ("plan", "plans"),
         }
     }
 
@@ -67,20 +94,39 @@ impl Register {
             Register::Machines => "A row is known by its tag, whatever its case.",
             Register::Shelf => "A row is known by the motor's name on the shelf.",
             Register::Lists => "A row is known by its list and the motor's name on it.",
+            Register::Panels => "A row is known by the panel's name.",
+            Register::Circuits => "A row is known by its panel and the circuit's number.",
+            Register::Parts => "A row is known by the part's name.",
+            Register::Lines => "A row is known by the machine, where the part sits, and the part.",
+            Register::Plans => {
+                "A row is known by the machine and what is to be done. Plans on a kind of machine or a place are written on their own page."
+            }
         }
     }
 
     pub fn columns(self) -> Vec<Column> {
         let (own, more): (&[Ask], &[plate_words::Group]) = match self {
-            Register::Places => (PLACES, &[]),
-            Register::Machines => (MACHINES, &[]),
-            Register::Shelf => (SHELF, plate_words::GROUPS),
-            Register::Lists => (LISTS, plate_words::GROUPS),
+            Register::Places => (asks::PLACES, &[]),
+            Register::Panels => (asks::PANELS, &[]),
+            Register::Circuits => (asks::CIRCUITS, &[]),
+            Register::Machines => (asks::MACHINES, &[]),
+            Register::Shelf => (asks::SHELF, plate_words::GROUPS),
+            Register::Lists => (asks::LISTS, plate_words::GROUPS),
+            Register::Parts => (asks::PARTS, &[]),
+            Register::Lines => (asks::LINES, &[]),
+            Register::Plans => (asks::PLANS, &[]),
         };
         let mut columns: Vec<Column> = own.iter().map(|ask| Column::of(self, ask, false)).collect();
         if self == Register::Machines {
             let facts = facts::GROUPS.iter().flat_map(|(_, _, asks)| asks.iter());
             columns.extend(facts.map(|ask| Column::of(self, ask, false)));
+        }
+        if self == Register::Circuits {
+            columns.extend(
+                circuits::ASKS
+                    .iter()
+                    .map(|ask| Column::of(self, ask, false)),
+            );
         }
         let plate = more.iter().flat_map(|(_, asks)| asks.iter());
         columns.extend(plate.map(|ask| Column::of(self, ask, true)));
@@ -151,118 +197,13 @@ fn needed(register: Register) -> &'static [&'static str] {
         Register::Machines => &["tag", "name", "kind", "place"],
         Register::Shelf => &["name", "bin", "held"],
         Register::Lists => &["list", "name"],
+        Register::Panels => &["name", "place", "supply"],
+        Register::Circuits => &["panel", "number", "label_read"],
+        Register::Parts => &["name", "kind", "standing"],
+        Register::Lines => &["machine", "position", "part", "amount"],
+        Register::Plans => &["machine", "action", "kind", "anchor_on"],
     }
 }
-
-const PLACES: &[Ask] = &[
-    hinted(
-        "within",
-        "Lies within",
-        Takes::Text,
-        "The way to it from the site down, as Mill, North range; blank for a site",
-    ),
-    hinted("name", "Name", Takes::Text, "Roof 2"),
-    hinted("kind", "Kind", Takes::Choice(places::KINDS), ""),
-    hinted(
-        "access_note",
-        "Access",
-        Takes::Text,
-        "Keys, ladder, hatch, who to ask",
-    ),
-];
-
-const MACHINES: &[Ask] = &[
-    hinted("tag", "Tag", Takes::Text, "KH-EF-1"),
-    hinted("name", "What it is", Takes::Text, "Kiln-hall extract fan"),
-    hinted("kind", "Kind", Takes::Choice(machines::KINDS), ""),
-    hinted("serves", "Serves", Takes::Text, "Kiln hall"),
-    hinted(
-        "place",
-        "Place",
-        Takes::Text,
-        "The way to it, as Mill, North range, Roof; or its name where only one has it",
-    ),
-    hinted(
-        "criticality",
-        "How much it matters",
-        Takes::Choice(CRITICALITIES),
-        "ordinary where a new row is blank",
-    ),
-    hinted(
-        "before_you_go",
-        "Know before you go",
-        Takes::Text,
-        "Keys, ladder, who to tell",
-    ),
-    hinted(
-        "installed_on",
-        "Installed on",
-        Takes::Text,
-        "A day, as 2019-05-31",
-    ),
-    hinted(
-        "retired_on",
-        "Retired on",
-        Takes::Text,
-        "A day, as 2026-11-25",
-    ),
-];
-
-const NAME: Ask = hinted(
-    "name",
-    "Name",
-    Takes::Text,
-    "The shop's own name for the motor",
-);
-const MADE_ASK: Ask = hinted(
-    "made",
-    "Still made",
-    Takes::Choice(MADE),
-    "not known where a new row is blank",
-);
-const PRICE: Ask = hinted("price", "Price", Takes::Text, "148.50");
-const NOTE: Ask = hinted("note", "Note", Takes::Text, "");
-const PLATE_TEXT: Ask = hinted("plate_text", "The plate as it reads", Takes::Text, "");
-const KNOWN: Ask = hinted(
-    "how_known",
-    "How the plate is known",
-    Takes::Choice(HOWS),
-    "For the values of the row that are new or changed; from old record where blank",
-);
-const HOWS: Options = &[
-    ("read", "read"),
-    ("measured", "measured"),
-    ("old_record", "from old record"),
-    ("assumed", "assumed"),
-];
-
-const SHELF: &[Ask] = &[
-    NAME,
-    hinted("bin", "Bin", Takes::Text, "A-3"),
-    hinted("held", "Held", Takes::Text, "Counted; 0 is an answer"),
-    PRICE,
-    MADE_ASK,
-    NOTE,
-    PLATE_TEXT,
-    KNOWN,
-];
-
-const LISTS: &[Ask] = &[
-    hinted("list", "List", Takes::Text, "Whose list it is"),
-    hinted(
-        "list_day",
-        "Day of the list",
-        Takes::Text,
-        "The day it was current, as 2026-11-25; needed for a list that is new",
-    ),
-    NAME,
-    PRICE,
-    hinted("lead_days", "Days until it is here", Takes::Text, "14"),
-    MADE_ASK,
-    NOTE,
-    PLATE_TEXT,
-    KNOWN,
-];
 
 #[cfg(test)]
 mod tests {

@@ -208,7 +208,8 @@ fn facts(r: &mut Reader<'_>, units: Units) -> Circuit {
     }
 }
 
-fn typed(facts: &Circuit, units: Units) -> Typed {
+/// The facts as a form holds them.
+pub(crate) fn typed(facts: &Circuit, units: Units) -> Typed {
     let mut t = Typed::default();
     t.put_known("volts", facts.volts, |v| v.0.to_string());
     t.put_known("phases", facts.phases, |n| n.to_string());

@@ -288,7 +288,8 @@ pub async fn create(
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
-fn typed(part: &Part) -> Fields {
+/// The form of a part that is there.
+pub(crate) fn typed(part: &Part) -> Fields {
     let number = |n: Option<i64>| n.map_or_else(String::new, |n| n.to_string());
     let order_at = part.order_at.map_or_else(String::new, |n| n.words());
     let critical = if part.critical { "yes" } else { "" };

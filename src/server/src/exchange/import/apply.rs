@@ -4,6 +4,7 @@ use super::{Import, job, planned, queries, write};
 use crate::clock::{MINUTE, Millis};
 use crate::db;
 use crate::error::AppError;
+use crate::exchange::columns::Register;
 use crate::people::PersonId;
 use crate::shop::places::queries::hold_tree;
 use crate::state::AppState;
@@ -101,11 +102,15 @@ async fn written(
     let by = write::By {
         person,
         at,
+        today: app.today(),
         file: &import.file_name,
         id: &import.id,
     };
-    if !write::all(&mut tx, &app.db, &plan, &by).await? {
+    if !write::all(&mut tx, &app.db, (register, &plan), &by).await? {
         return Ok(false);
+    }
+    if register == Register::Plans {
+        crate::preventive::make_ahead_in(&mut tx, app.today()).await?;
     }
     let (one, many) = register.nouns();
     let noun = |n: usize| if n == 1 { one } else { many };

@@ -1,12 +1,17 @@
 //! What a register holds of what a file names.
 
+use super::circuits::Circuits;
+use super::lines::Lines;
+use super::panels::Panels;
+use super::parts::Parts;
+use super::place_names::PlaceNames;
 use super::plan::{Job, Known};
+use super::plans::Plans;
 use super::{machines::Machines, motors::Motors, places::Places, queries};
 use crate::exchange::columns::Register;
-use crate::machines::{Machine, queries as machine_queries};
-use crate::panels;
-use crate::shop::Units;
+use crate::machines::queries as machine_queries;
 use crate::state::AppState;
+use crate::{panels, preventive, stores};
 use std::collections::HashSet;
 
 pub async fn known(app: &AppState, job: &Job) -> sqlx::Result<Known> {
@@ -14,17 +19,17 @@ pub async fn known(app: &AppState, job: &Job) -> sqlx::Result<Known> {
     Ok(match job.register {
         Register::Places => {
             let versions = queries::place_versions(db).await?.into_iter().collect();
-            Known::Places(Places::new(machine_queries::places(db).await?, &versions))
+            Box::new(Places::new(machine_queries::places(db).await?, &versions))
         }
+        Register::Panels => Box::new(self::panels(app).await?),
+        Register::Circuits => Box::new(circuits(app).await?),
         Register::Machines => {
             let named = named(job, "tag");
-            let mut machines = machine_queries::list(db).await?;
-            machines.retain(|machine| named.contains(&machine.tag.to_ascii_lowercase()));
-            self::machines(app, machines, job.units).await?
+            Box::new(machines(app, |tag| named.contains(tag)).await?)
         }
         Register::Shelf => {
             let rows = queries::held(db).await?;
-            Known::Motors(Motors::new(job.register, rows, Vec::new(), job.units))
+            Box::new(Motors::new(job.register, rows, Vec::new(), job.units))
         }
         Register::Lists => {
             let named = named(job, "name");
@@ -35,19 +40,48 @@ pub async fn known(app: &AppState, job: &Job) -> sqlx::Result<Known> {
                 .into_iter()
                 .map(|(_, name, day)| (name, day))
                 .collect();
-            Known::Motors(Motors::new(job.register, rows, lists, job.units))
+            Box::new(Motors::new(job.register, rows, lists, job.units))
         }
+        Register::Parts => Box::new(Parts::new(
+            stores::queries::parts(db, "%%", "", i64::MAX).await?,
+        )),
+        Register::Lines => {
+            let names = queries::part_names(db).await?;
+            let tags = queries::tags(db).await?;
+            Box::new(Lines::new(queries::lines(db).await?, tags, names))
+        }
+        Register::Plans => Box::new(plans(app).await?),
     })
 }
 
-/// The machines given, and everything that machines refer to.
-pub async fn machines(app: &AppState, machines: Vec<Machine>, units: Units) -> sqlx::Result<Known> {
-    let places = machine_queries::places(&app.db).await?;
+async fn place_names(app: &AppState) -> sqlx::Result<PlaceNames> {
+    Ok(PlaceNames::new(machine_queries::places(&app.db).await?))
+}
+
+pub async fn panels(app: &AppState) -> sqlx::Result<Panels> {
+    let all = panels::queries::panels(&app.db).await?;
+    Ok(Panels::new(all, place_names(app).await?))
+}
+
+pub async fn circuits(app: &AppState) -> sqlx::Result<Circuits> {
+    let all = panels::queries::all_circuits(&app.db).await?;
+    let panels = panels::queries::panels(&app.db).await?;
+    Ok(Circuits::new(all, panels, (app.units(), app.today())))
+}
+
+/// The machines whose tags, in small letters, are wanted, and everything that they refer to.
+pub async fn machines(app: &AppState, wanted: impl Fn(&str) -> bool) -> sqlx::Result<Machines> {
+    let all = machine_queries::list(&app.db).await?;
     let circuits = panels::queries::all_circuits(&app.db).await?;
-    let now = (units, app.today());
-    Ok(Known::Machines(Machines::new(
-        machines, places, circuits, now,
-    )))
+    let refers = (place_names(app).await?, circuits);
+    let now = (app.units(), app.today());
+    Ok(Machines::new(all, wanted, refers, now))
+}
+
+pub async fn plans(app: &AppState) -> sqlx::Result<Plans> {
+    let all = preventive::queries::plans(&app.db).await?;
+    let tags = queries::tags(&app.db).await?;
+    Ok(Plans::new(all, tags, app.today()))
 }
 
 /// What the file says in a column, in small letters.

@@ -2,19 +2,28 @@
 //! Nothing is written before the third; then all of it, or nothing.
 
 mod apply;
+mod batch_queries;
+mod batches;
 mod cells;
+mod circuits;
+mod lines;
 mod load;
 mod machines;
 mod motors;
 pub mod pages;
+mod panels;
+mod parts;
+mod place_names;
 mod places;
 pub mod plan;
+mod plans;
 pub mod queries;
 pub mod rows;
 mod upload;
 pub use cells::written;
 pub use upload::FORM_LIMIT;
 mod write;
+mod write_more;
 
 use super::columns::Register;
 use super::reading::Sheet;
@@ -58,8 +67,14 @@ impl Import {
 /// Who may fill this register.
 pub fn roles(register: Register) -> &'static [Role] {
     match register {
-        Register::Places | Register::Machines => &[Role::Supervisor, Role::Keeper],
-        Register::Shelf | Register::Lists => &[Role::Supervisor, Role::Keeper, Role::Storekeeper],
+        Register::Places
+        | Register::Panels
+        | Register::Circuits
+        | Register::Machines
+        | Register::Plans => &[Role::Supervisor, Role::Keeper],
+        Register::Shelf | Register::Lists | Register::Parts | Register::Lines => {
+            &[Role::Supervisor, Role::Keeper, Role::Storekeeper]
+        }
     }
 }
 

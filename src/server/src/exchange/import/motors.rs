@@ -1,7 +1,7 @@
 //! Rows of motors: on the shelf, or on suppliers' lists.
 
 use super::cells::{self, Cells};
-use super::plan::{Current, New};
+use super::plan::{Current, New, Rows};
 use super::queries::MotorRow;
 use crate::clock::date_value;
 use crate::exchange::columns::Register;
@@ -52,7 +52,29 @@ impl Motors {
         }
     }
 
-    pub fn key(&self, cells: &Cells) -> Result<(String, String), FieldErrors> {
+    /// The day of a list that a row adds; a list that is there keeps its own.
+    fn day(&mut self, list: &str, text: &str) -> Result<Option<Date>, FieldErrors> {
+        let refuse = |message: String| FieldErrors::of("list_day", message);
+        let day = form::optional_date(text).map_err(refuse)?;
+        match (self.lists.get(&list.to_lowercase()), day) {
+            (Some(known), Some(day)) if *known != day => Err(refuse(format!(
+                "This list is of {}: give a newer one a name of its own",
+                date_value(*known)
+            ))),
+            (Some(_), _) => Ok(None),
+            (None, Some(day)) => {
+                self.lists.insert(list.to_lowercase(), day);
+                Ok(Some(day))
+            }
+            (None, None) => Err(refuse(
+                "There is no such list yet: enter the day it was current".to_owned(),
+            )),
+        }
+    }
+}
+
+impl Rows for Motors {
+    fn key(&self, cells: &Cells) -> Result<(String, String), FieldErrors> {
         let mut errors = FieldErrors::default();
         let name = required(
             cells::text(cells, "name"),
@@ -66,7 +88,7 @@ impl Motors {
         errors.or((key(list, &name), name))
     }
 
-    pub fn find(&self, key: &str) -> Result<Option<Current>, FieldErrors> {
+    fn find(&self, key: &str) -> Result<Option<Current>, FieldErrors> {
         match self.by_key.get(key) {
             None => Ok(None),
             Some(None) => Err(FieldErrors::of(
@@ -82,7 +104,7 @@ impl Motors {
         }
     }
 
-    pub fn read(&mut self, merged: &Typed) -> Result<(New, Typed), FieldErrors> {
+    fn read(&mut self, _: &str, merged: &Typed, _: &Cells) -> Result<(New, Typed), FieldErrors> {
         let mut typed = merged.clone();
         if typed.get("made").is_empty() {
             typed.put("made", "unknown");
@@ -110,26 +132,6 @@ impl Motors {
         after.put_known("list_day", shown, date_value);
         let change = Box::new(change);
         Ok((New::Listed { list, day, change }, after))
-    }
-
-    /// The day of a list that a row adds; a list that is there keeps its own.
-    fn day(&mut self, list: &str, text: &str) -> Result<Option<Date>, FieldErrors> {
-        let refuse = |message: String| FieldErrors::of("list_day", message);
-        let day = form::optional_date(text).map_err(refuse)?;
-        match (self.lists.get(&list.to_lowercase()), day) {
-            (Some(known), Some(day)) if *known != day => Err(refuse(format!(
-                "This list is of {}: give a newer one a name of its own",
-                date_value(*known)
-            ))),
-            (Some(_), _) => Ok(None),
-            (None, Some(day)) => {
-                self.lists.insert(list.to_lowercase(), day);
-                Ok(Some(day))
-            }
-            (None, None) => Err(refuse(
-                "There is no such list yet: enter the day it was current".to_owned(),
-            )),
-        }
     }
 }
 

@@ -264,9 +264,15 @@ fn key_missing(register: Register, chosen: &[String]) -> Option<&'static str> {
     let has = |field: &str| chosen.iter().any(|c| c == field);
     match register {
         Register::Machines => (!has("tag")).then_some("Say which column is the tag"),
-        Register::Places | Register::Shelf => {
+        Register::Places | Register::Panels | Register::Shelf | Register::Parts => {
             (!has("name")).then_some("Say which column is the name")
         }
+        Register::Circuits => (!has("panel") || !has("number"))
+            .then_some("Say which columns are the panel and the circuit's number"),
+        Register::Lines => (!has("machine") || !has("position") || !has("part"))
+            .then_some("Say which columns are the machine, where it sits, and the part"),
+        Register::Plans => (!has("machine") || !has("action"))
+            .then_some("Say which columns are the machine and what is to be done"),
         Register::Lists => (!has("name") || !has("list"))
             .then_some("Say which columns are the list and the motor's name"),
     }
@@ -303,7 +309,10 @@ impl CheckPage {
         match self.register {
             Register::Places => ("/shop/places", "Places"),
             Register::Machines => ("/machines", "Machines"),
+            Register::Panels | Register::Circuits => ("/panels", "Panels"),
             Register::Shelf | Register::Lists => ("/shelf", "Shelf"),
+            Register::Parts | Register::Lines => ("/shelf/parts", "Parts"),
+            Register::Plans => ("/preventive", "Preventive"),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Rows of places.
 
 use super::cells::{self, Cells};
-use super::plan::{Current, New};
+use super::plan::{Current, New, Rows};
 use crate::form::{FieldErrors, required};
 use crate::machines::form::one_of;
 use crate::machines::queries::Place;
@@ -37,23 +37,25 @@ impl Places {
             added: HashSet::new(),
         }
     }
+}
 
-    pub fn key(&self, cells: &Cells) -> Result<(String, String), FieldErrors> {
+impl Rows for Places {
+    fn key(&self, cells: &Cells) -> Result<(String, String), FieldErrors> {
         let name = required(cells::text(cells, "name"), "Enter the place's name")
             .map_err(|message| FieldErrors::of("name", message))?;
         Ok((path(cells::text(cells, "within"), &name), name))
     }
 
-    pub fn find(&self, key: &str) -> Option<Current> {
-        let (place, version) = self.by_path.get(key)?;
-        Some(Current {
+    fn find(&self, key: &str) -> Result<Option<Current>, FieldErrors> {
+        let found = self.by_path.get(key);
+        Ok(found.map(|(place, version)| Current {
             id: place.id,
             version: *version,
             typed: typed(place),
-        })
+        }))
     }
 
-    pub fn read(&mut self, key: &str, merged: &Typed) -> Result<(New, Typed), FieldErrors> {
+    fn read(&mut self, key: &str, merged: &Typed, _: &Cells) -> Result<(New, Typed), FieldErrors> {
         let mut errors = FieldErrors::default();
         let within = merged.get("within").to_owned();
         let above = within.to_lowercase();

@@ -2,15 +2,20 @@
 //! with the row and the column. Pure: what is there was read before, nothing is written.
 
 use super::cells::{self, Cells};
-use super::{machines::Machines, motors::Motors, places::Places};
+use super::circuits::NewCircuitRow;
+use super::parts::NewPart;
+use super::plans::NewPlanRow;
 use crate::exchange::columns::{Column, Register};
 use crate::exchange::reading::Sheet;
 use crate::form::FieldErrors;
+use crate::machines::MachineId;
 use crate::machines::form::NewMachine;
 use crate::machines::queries::Motors as MachineMotors;
+use crate::panels::queries::NewPanel;
 use crate::rows::{Typed, words_of};
 use crate::shelf::form::MotorChange;
 use crate::shop::Units;
+use crate::stores::form::NewLine;
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 use time::Date;
@@ -39,7 +44,15 @@ pub enum New {
     Machine {
         new: Box<NewMachine>,
         motors: MachineMotors,
+        /// The tag in small letters of what it is a part of; `None` leaves that as it is.
+        part_of: Option<String>,
     },
+    Panel(Box<NewPanel>),
+    Circuit(Box<NewCircuitRow>),
+    Part(Box<NewPart>),
+    /// A line of the parts list of a machine.
+    Line(MachineId, Box<NewLine>),
+    Plan(Box<NewPlanRow>),
     Held(Box<MotorChange>),
     Listed {
         list: String,
@@ -49,39 +62,27 @@ pub enum New {
 }
 
 /// What one register knows of its rows.
-pub enum Known {
-    Places(Places),
-    Machines(Machines),
-    Motors(Motors),
-}
-
-impl Known {
+pub trait Rows: Send {
     /// The key of a row, as it is compared, and the row's name for people.
-    fn key(&self, cells: &Cells) -> Result<(String, String), FieldErrors> {
-        match self {
-            Known::Places(known) => known.key(cells),
-            Known::Machines(known) => known.key(cells),
-            Known::Motors(known) => known.key(cells),
-        }
-    }
+    fn key(&self, cells: &Cells) -> Result<(String, String), FieldErrors>;
 
-    fn find(&self, key: &str) -> Result<Option<Current>, FieldErrors> {
-        match self {
-            Known::Places(known) => Ok(known.find(key)),
-            Known::Machines(known) => Ok(known.find(key)),
-            Known::Motors(known) => known.find(key),
-        }
-    }
+    fn find(&self, key: &str) -> Result<Option<Current>, FieldErrors>;
 
-    /// The record of a row, and its fields as they will read.
-    fn read(&mut self, key: &str, merged: &Typed) -> Result<(New, Typed), FieldErrors> {
-        match self {
-            Known::Places(known) => known.read(key, merged),
-            Known::Machines(known) => known.read(key, merged),
-            Known::Motors(known) => known.read(merged),
-        }
+    /// The record of a row, and its fields as they will read. `cells` are the row's own.
+    fn read(
+        &mut self,
+        key: &str,
+        merged: &Typed,
+        cells: &Cells,
+    ) -> Result<(New, Typed), FieldErrors>;
+
+    /// The column beside which it is said that two rows are about the same one.
+    fn key_field(&self) -> &'static str {
+        "name"
     }
 }
+
+pub type Known = Box<dyn Rows>;
 
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
@@ -174,7 +175,7 @@ pub fn plan(job: &Job, mut known: Known) -> Plan {
                 .to_owned()
         };
         let judged = cells::of(&read, &line.cells)
-            .and_then(|cells| row(&mut known, &cells, &columns, (line.number, &mut seen)));
+            .and_then(|cells| row(known.as_mut(), &cells, &columns, (line.number, &mut seen)));
         match judged {
             Ok(Some(mut act)) => {
                 digest.update(format!("{} {:?};", act.row, act.of));
@@ -201,7 +202,7 @@ pub fn plan(job: &Job, mut known: Known) -> Plan {
 
 /// `None` where the row says nothing that is not there already.
 fn row(
-    known: &mut Known,
+    known: &mut dyn Rows,
     cells: &Cells,
     columns: &[Column],
     (number, seen): (usize, &mut HashMap<String, usize>),
@@ -209,7 +210,7 @@ fn row(
     let (key, title) = known.key(cells)?;
     if let Some(first) = seen.insert(key.clone(), number) {
         let message = format!("Row {first} is about the same one");
-        return Err(FieldErrors::of(key_field(known), message));
+        return Err(FieldErrors::of(known.key_field(), message));
     }
     let current = known.find(&key)?;
     if current.is_none() {
@@ -220,9 +221,9 @@ fn row(
         .map(|c| c.typed.clone())
         .unwrap_or_default();
     let merged = cells::merged(&before, cells);
-    let (mut new, mut after) = known.read(&key, &merged)?;
+    let (mut new, mut after) = known.read(&key, &merged, cells)?;
     if let Some(kept) = cells::hows_kept(&before, &merged, &after, cells) {
-        (new, after) = known.read(&key, &kept)?;
+        (new, after) = known.read(&key, &kept, cells)?;
     }
     let changes: Vec<Change> = columns
         .iter()
@@ -239,13 +240,6 @@ fn row(
         new,
         changes,
     }))
-}
-
-fn key_field(known: &Known) -> &'static str {
-    match known {
-        Known::Machines(_) => "tag",
-        Known::Places(_) | Known::Motors(_) => "name",
-    }
 }
 
 /// A new record has every column that it needs.

@@ -3,8 +3,11 @@
 use super::Import;
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
+use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::people::PersonId;
+use crate::stores::PartId;
+use crate::stores::amount::Amount;
 use crate::{on_db, on_tx};
 use time::Date;
 
@@ -136,4 +139,83 @@ pub async fn update_listed(
         WHERE list_id = $1 AND motor_id = $2";
     on_tx!(tx, conn => sqlx::query(SQL).bind(list).bind(motor).bind(price).bind(lead_days)
         .execute(conn).await.map(|_| ()))
+}
+
+/// Number and tag of every machine.
+pub async fn tags(db: &Db) -> sqlx::Result<Vec<(MachineId, String)>> {
+    const SQL: &str = "SELECT id, tag FROM machines";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// Number and name of every part.
+pub async fn part_names(db: &Db) -> sqlx::Result<Vec<(PartId, String)>> {
+    const SQL: &str = "SELECT id, name FROM parts";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// A line of a machine's parts list.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct LineRow {
+    pub id: i64,
+    pub machine: String,
+    pub position: String,
+    pub part: String,
+    pub amount: Amount,
+    pub note: String,
+}
+
+pub async fn lines(db: &Db) -> sqlx::Result<Vec<LineRow>> {
+    const SQL: &str = "SELECT l.id, m.tag AS machine, l.place AS position, p.name AS part,
+            l.amount, l.note
+        FROM machine_parts l JOIN machines m ON m.id = l.machine_id
+            JOIN parts p ON p.id = l.part_id
+        ORDER BY m.tag, l.place, p.name";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// `false` where the line is gone.
+pub async fn update_line(tx: &mut Tx, id: i64, amount: Amount, note: &str) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE machine_parts SET amount = $2, note = $3 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(amount).bind(note).execute(conn).await
+        .map(|done| done.rows_affected() == 1))
+}
+
+/// What a machine is a part of.
+pub async fn set_part_of(tx: &mut Tx, id: i64, part_of: Option<i64>) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE machines SET parent_id = $2 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(part_of).execute(conn).await.map(|_| ()))
+}
+
+/// The circuit that feeds a panel; `of` is the one that fed it, and `false` says that it no longer does.
+pub async fn set_feeder(
+    tx: &mut Tx,
+    panel: i64,
+    of: Option<i64>,
+    circuit: Option<i64>,
+) -> sqlx::Result<bool> {
+    const SQL: &str = "UPDATE panels SET fed_from_id = $3, version = version + 1
+        WHERE id = $1 AND coalesce(fed_from_id, 0) = coalesce($2, 0)";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(panel).bind(of).bind(circuit).execute(conn).await
+        .map(|done| done.rows_affected() == 1))
+}
+
+/// When, by whom and how the label of a circuit was proved.
+pub async fn set_label_proof(
+    tx: &mut Tx,
+    circuit: i64,
+    on: Option<Date>,
+    by: &str,
+    how: &str,
+) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE circuits SET label_proved_on = $2, label_proved_by = $3,
+            label_proved_how = $4
+        WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(circuit).bind(on).bind(by).bind(how).execute(conn)
+        .await.map(|_| ()))
+}
+
+/// A plan that was over when it was written down.
+pub async fn end_plan(tx: &mut Tx, plan: i64, on: Option<Date>) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE plans SET ended_on = $2 WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(plan).bind(on).execute(conn).await.map(|_| ()))
 }

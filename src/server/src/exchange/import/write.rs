@@ -1,13 +1,15 @@
 //! The rows of a plan into their register, each with a line in the audit list.
 
 use super::plan::{Act, New, Plan};
-use super::{apply, places, queries};
-use crate::audit::audit;
+use super::{apply, batches, places, queries, write_more};
+use crate::audit::{self, Line, audit};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
+use crate::exchange::columns::Register;
 use crate::machines::{MachineId, queries as machines};
 use crate::motors::MotorId;
 use crate::people::PersonId;
+use crate::preventive;
 use crate::shelf::form::{MotorChange, NewList};
 use crate::shelf::queries as shelf;
 use crate::shop::places::queries::{self as place_queries, NewPlace};
@@ -21,58 +23,110 @@ use time::Date;
 pub struct By<'a> {
     pub person: PersonId,
     pub at: Millis,
+    pub today: Date,
     pub file: &'a str,
     pub id: &'a str,
 }
 
 /// What rows refer to by name: made before, or by a row above.
 #[derive(Default)]
-struct Names {
-    places: HashMap<String, i64>,
-    lists: HashMap<String, i64>,
+pub struct Names {
+    pub places: HashMap<String, i64>,
+    pub lists: HashMap<String, i64>,
+    /// By tag in small letters.
+    pub machines: HashMap<String, i64>,
+    /// By machine and what is to be done.
+    pub plans: HashMap<String, i64>,
+}
+
+impl Names {
+    async fn of(db: &Db, register: Register) -> sqlx::Result<Names> {
+        let mut names = Names::default();
+        match register {
+            Register::Places => {
+                let all = machines::places(db).await?.into_iter();
+                let path = all.map(|place| (place.path.to_lowercase(), place.id));
+                names.places = path.collect();
+            }
+            Register::Lists => {
+                let all = queries::lists(db).await?.into_iter();
+                names.lists = all.map(|(id, name, _)| (name.to_lowercase(), id)).collect();
+            }
+            Register::Machines => {
+                let all = queries::tags(db).await?.into_iter();
+                names.machines = all.map(|(id, tag)| (tag.to_lowercase(), id.0)).collect();
+            }
+            Register::Plans => {
+                let all = preventive::queries::plans(db).await?.into_iter();
+                let key = |p: preventive::Plan| (super::plans::plan_key(&p.tag, &p.action), p.id);
+                names.plans = all.map(key).collect();
+            }
+            _ => {}
+        }
+        Ok(names)
+    }
 }
 
 /// `false` where a record was changed meanwhile.
-pub async fn all(tx: &mut Tx, db: &Db, plan: &Plan, by: &By<'_>) -> sqlx::Result<bool> {
-    let mut names = Names::default();
-    match plan.acts.first().map(|act| &act.new) {
-        Some(New::Place { .. }) => {
-            let all = machines::places(db).await?.into_iter();
-            names.places = all
-                .map(|place| (place.path.to_lowercase(), place.id))
-                .collect();
-        }
-        Some(New::Listed { .. }) => {
-            let all = queries::lists(db).await?.into_iter();
-            names.lists = all.map(|(id, name, _)| (name.to_lowercase(), id)).collect();
-        }
-        _ => {}
-    }
-    for (done, act) in plan.acts.iter().enumerate() {
-        if done % 100 == 0 {
-            apply::note(by.id, done, plan.acts.len());
-        }
-        let Some(thing) = one(tx, act, &mut names, by).await? else {
-            return Ok(false);
+pub async fn all(
+    tx: &mut Tx,
+    db: &Db,
+    (register, plan): (Register, &Plan),
+    by: &By<'_>,
+) -> sqlx::Result<bool> {
+    let mut names = Names::of(db, register).await?;
+    let mut done = 0;
+    while let Some(rest) = plan.acts.get(done..).filter(|rest| !rest.is_empty()) {
+        apply::note(by.id, done, plan.acts.len());
+        let together = batches::run(rest, &names);
+        let lines = if together > 1 {
+            let acts = &rest[..together];
+            let Some((thing, ids)) = batches::write(tx, acts, &mut names, by).await? else {
+                return Ok(false);
+            };
+            let made = acts.iter().zip(ids);
+            made.map(|(act, id)| line(act, (thing, id), by)).collect()
+        } else {
+            let Some(thing) = one(tx, &rest[0], &mut names, by).await? else {
+                return Ok(false);
+            };
+            vec![line(&rest[0], thing, by)]
         };
-        let changes: BTreeMap<&str, (&str, &str)> = act
-            .changes
-            .iter()
-            .map(|change| (change.field, (change.was.as_str(), change.is.as_str())))
-            .collect();
-        let (what, detail) = match act.of {
-            None => (
-                "added from a file",
-                json!({ "file": by.file, "row": act.row, "name": act.title }),
-            ),
-            Some(_) => (
+        for (act, line) in rest.iter().zip(&lines) {
+            if let New::Machine { new, .. } = &act.new {
+                names.machines.insert(new.tag.to_lowercase(), line.id);
+            }
+        }
+        audit::audit_many(tx, by.at, Some(by.person), &lines).await?;
+        done += lines.len();
+    }
+    write_more::parts_of(tx, plan, &names).await
+}
+
+/// What the audit list says of a record.
+fn line(act: &Act, (thing, id): (&'static str, i64), by: &By) -> Line {
+    let (what, detail) = match act.of {
+        None => (
+            "added from a file",
+            json!({ "file": by.file, "row": act.row, "name": act.title }),
+        ),
+        Some(_) => {
+            let changes = act.changes.iter();
+            let changes: BTreeMap<&str, (&str, &str)> = changes
+                .map(|change| (change.field, (change.was.as_str(), change.is.as_str())))
+                .collect();
+            (
                 "changed from a file",
                 json!({ "file": by.file, "row": act.row, "changes": changes }),
-            ),
-        };
-        audit(tx, by.at, Some(by.person), thing, what, &detail).await?;
+            )
+        }
+    };
+    Line {
+        thing,
+        id,
+        act: what,
+        detail: detail.to_string(),
     }
-    Ok(true)
 }
 
 /// The record that was written; `None` where it was changed meanwhile.
@@ -101,7 +155,7 @@ async fn one(
             }
             Ok(id.map(|id| ("places", id)))
         }
-        New::Machine { new, motors } => {
+        New::Machine { new, motors, .. } => {
             let id = match act.of {
                 None => machines::insert(tx, new, *motors, by.at).await?,
                 Some((id, version)) => {
@@ -122,6 +176,11 @@ async fn one(
             };
             listed(tx, act, change, list).await
         }
+        New::Panel(new) => write_more::panel(tx, act, new).await,
+        New::Circuit(row) => write_more::circuit(tx, act, row).await,
+        New::Part(part) => write_more::part(tx, act, part, by).await,
+        New::Line(machine, new) => write_more::line(tx, act, *machine, new).await,
+        New::Plan(row) => write_more::plan(tx, act, row, (names, by)).await,
     }
 }
 
@@ -185,7 +244,8 @@ async fn held(
     Ok(Some(("motors", id.0)))
 }
 
-async fn list_of(
+/// The list of that name, added where it is new; `None` where its day is not known.
+pub async fn list_of(
     tx: &mut Tx,
     names: &mut Names,
     name: &str,

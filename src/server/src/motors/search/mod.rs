@@ -35,6 +35,18 @@ pub async fn fill(tx: &mut Tx, id: MotorId, plate: &str) -> sqlx::Result<()> {
     queries::write(tx, id, &traits(plate)?, stamp(plate), None).await
 }
 
+/// The same for many motors at once: each with its plate, read and as it is stored.
+///
+/// # Errors
+/// The database's.
+pub async fn fill_many(tx: &mut Tx, motors: &[(MotorId, &Plate, &str)]) -> sqlx::Result<()> {
+    let rows = motors.iter();
+    let rows: Vec<(MotorId, Traits, i64)> = rows
+        .map(|(id, plate, text)| (*id, Traits::of(plate), stamp(text)))
+        .collect();
+    queries::write_many(tx, &rows).await
+}
+
 fn traits(plate: &str) -> sqlx::Result<Traits> {
     let plate: Plate = serde_json::from_str(plate).map_err(|e| sqlx::Error::Decode(e.into()))?;
     Ok(Traits::of(&plate))

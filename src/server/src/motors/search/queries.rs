@@ -4,7 +4,7 @@ use crate::db::{Db, Tx};
 use crate::motors::MotorId;
 use crate::{on_db, on_tx};
 use calc::fit::{Column, REVISION, Traits};
-use sqlx::AssertSqlSafe;
+use sqlx::{AssertSqlSafe, QueryBuilder};
 use std::sync::LazyLock;
 
 static WRITE: LazyLock<String> = LazyLock::new(|| {
@@ -34,6 +34,41 @@ pub async fn write(
             query = query.bind(traits.get(*column));
         }
         query.execute(conn).await.map(|_| ())
+    })
+}
+
+static ROWS: LazyLock<String> = LazyLock::new(|| {
+    let names = Column::ALL.iter().map(|column| column.name());
+    let names: Vec<&str> = names.collect();
+    let names = names.join(", ");
+    format!("INSERT INTO motor_search (motor_id, revision, stamp, listing, {names}) ")
+});
+
+static OVER: LazyLock<String> = LazyLock::new(|| {
+    let mut sql = " ON CONFLICT (motor_id) DO UPDATE SET revision = excluded.revision, \
+        stamp = excluded.stamp, listing = excluded.listing"
+        .to_owned();
+    for column in Column::ALL {
+        sql += &format!(", {0} = excluded.{0}", column.name());
+    }
+    sql
+});
+
+/// Writes the rows of motors whose plates were just written.
+pub async fn write_many(tx: &mut Tx, rows: &[(MotorId, Traits, i64)]) -> sqlx::Result<()> {
+    on_tx!(tx, conn => {
+        let mut sql = QueryBuilder::new(ROWS.as_str());
+        sql.push_values(rows, |mut row, (id, traits, stamp)| {
+            row.push_bind(*id)
+                .push_bind(REVISION)
+                .push_bind(*stamp)
+                .push_bind(&traits.listing);
+            for column in Column::ALL {
+                row.push_bind(traits.get(*column));
+            }
+        });
+        sql.push(OVER.as_str());
+        sql.build().execute(conn).await.map(|_| ())
     })
 }
 

@@ -10,6 +10,7 @@ use crate::people::PersonId;
 use crate::stores::amount::Amount;
 use crate::stores::{Item, PartId};
 use crate::{on_db, on_tx};
+use sqlx::QueryBuilder;
 use time::Date;
 
 /// A balance as it stands under the lock.
@@ -127,6 +128,51 @@ pub async fn note_first_count(
     }
     on_tx!(tx, conn => sqlx::query(SQL).bind(motor).bind(held * 1000).bind(person).bind(at)
         .execute(conn).await.map(|_| ()))
+}
+
+/// The first counts of rows that were just made; of parts the balance comes along, motors have it.
+pub async fn first_counts(
+    tx: &mut Tx,
+    counts: &[(Item, Amount)],
+    person: PersonId,
+    at: Millis,
+) -> sqlx::Result<()> {
+    const MOVES: &str = "INSERT INTO stock_moves (part_id, motor_id, kind, amount, why, person_id,
+        moved_at) ";
+    const PARTS: &str = "UPDATE parts SET on_hand =
+        (SELECT CAST(sum(s.amount) AS BIGINT) FROM stock_moves s WHERE s.part_id = parts.id)
+        WHERE id IN (";
+    let counts = counts.iter().filter(|(_, amount)| amount.0 != 0);
+    let counts: Vec<&(Item, Amount)> = counts.collect();
+    if counts.is_empty() {
+        return Ok(());
+    }
+    on_tx!(&mut *tx, conn => {
+        let mut sql = QueryBuilder::new(MOVES);
+        sql.push_values(&counts, |mut row, (item, amount)| {
+            row.push_bind(item.part())
+                .push_bind(item.motor())
+                .push_bind("counted")
+                .push_bind(*amount)
+                .push_bind("First count")
+                .push_bind(person)
+                .push_bind(at);
+        });
+        sql.build().execute(conn).await.map(|_| ())
+    })?;
+    let parts: Vec<PartId> = counts.iter().filter_map(|(item, _)| item.part()).collect();
+    if parts.is_empty() {
+        return Ok(());
+    }
+    on_tx!(tx, conn => {
+        let mut sql = QueryBuilder::new(PARTS);
+        let mut ids = sql.separated(", ");
+        for id in parts {
+            ids.push_bind(id);
+        }
+        sql.push(")");
+        sql.build().execute(conn).await.map(|_| ())
+    })
 }
 
 /// A movement as pages show it.
