@@ -6,12 +6,15 @@
 #[path = "../browser/child.rs"]
 #[allow(dead_code, reason = "shared with the browser's tests")]
 mod child;
+#[path = "../kill/mod.rs"]
+mod kill;
 #[path = "../browser/scratch.rs"]
 mod scratch;
 
 mod alone;
 mod behind_a_proxy;
 mod files;
+mod killed;
 mod shop;
 mod together;
 mod web;

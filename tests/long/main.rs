@@ -2,9 +2,16 @@
 //! installation ever has. Run with `tests/long/run`; each part prints a line per figure and fails
 //! where a budget is passed.
 
+#[path = "../browser/child.rs"]
+#[allow(dead_code, reason = "shared with the browser's tests")]
+mod child;
 mod crowd;
+#[path = "../kill/mod.rs"]
+mod kill;
 mod motors;
 mod pages;
+#[path = "../browser/scratch.rs"]
+mod scratch;
 
 fn main() {
     let runtime = tokio::runtime::Runtime::new().expect("a runtime");
@@ -16,6 +23,13 @@ fn main() {
     }
     if wanted("pages") {
         within &= runtime.block_on(pages::measure());
+    }
+    // Both databases are its own, so once is enough.
+    if wanted("kills") && std::env::var_os("TEST_DATABASE_URL").is_none() {
+        let seed = std::time::UNIX_EPOCH.elapsed().expect("after 1970");
+        for kind in [kill::Kind::Sqlite, kill::Kind::Postgres] {
+            println!("{:?}", kill::rounds(kind, 200, seed.as_secs()));
+        }
     }
     if !within {
         std::process::exit(1);

@@ -34,7 +34,7 @@ pub struct TestApp {
 }
 
 /// A folder of the test's own, gone with it.
-pub struct Folder(std::path::PathBuf);
+pub struct Folder(pub std::path::PathBuf);
 
 impl Drop for Folder {
     fn drop(&mut self) {

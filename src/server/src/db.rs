@@ -97,11 +97,24 @@ impl Db {
         Ok(Db::Sqlite { read, write })
     }
 
+    /// The migrations that this program knows.
+    pub fn migrations(&self) -> &'static Migrator {
+        match self {
+            Db::Sqlite { .. } => &SQLITE,
+            Db::Postgres(_) => &POSTGRES,
+        }
+    }
+
     /// Brings the schema up to date.
     pub async fn migrate(&self) -> Result<(), sqlx::migrate::MigrateError> {
+        self.migrate_by(self.migrations()).await
+    }
+
+    /// Brings it as far as these migrations go.
+    pub async fn migrate_by(&self, migrator: &Migrator) -> Result<(), sqlx::migrate::MigrateError> {
         match self {
-            Db::Sqlite { write, .. } => SQLITE.run(write).await,
-            Db::Postgres(pool) => POSTGRES.run(pool).await,
+            Db::Sqlite { write, .. } => migrator.run(write).await,
+            Db::Postgres(pool) => migrator.run(pool).await,
         }
     }
 

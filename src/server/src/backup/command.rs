@@ -1,6 +1,7 @@
 //! `brasstag backup`, `restore` and `move`.
 
 use super::keep;
+use super::upgrade::{self, Stand};
 use super::{Tried, queries, write};
 use crate::clock::{Clock, Millis, Zone};
 use crate::config::{FOLDER, Settings};
@@ -12,8 +13,8 @@ use std::fs::File;
 use std::path::{Path, PathBuf};
 
 /// Photos where the settings say.
-fn photos(settings: &Settings) -> Result<Store, String> {
-    let folder = serve::folder(settings, FOLDER)?;
+pub fn photos(settings: &Settings, default_folder: &str) -> Result<Store, String> {
+    let folder = serve::folder(settings, default_folder)?;
     Store::of(&settings.photos, folder.join("photos"))
 }
 
@@ -52,7 +53,7 @@ async fn backup_of(
     now: Millis,
     to: Option<&Path>,
 ) -> Result<String, String> {
-    let photos = photos(settings)?;
+    let photos = photos(settings, FOLDER)?;
     let file = target(settings, now, to)?;
     let made = write::make(db, Some(&photos), now, &file).await;
     let tried = Tried {
@@ -103,8 +104,11 @@ fn target(settings: &Settings, now: Millis, to: Option<&Path>) -> Result<PathBuf
 /// # Errors
 /// One sentence; then nothing was changed.
 pub async fn restore(settings: &Settings, file: &Path) -> Result<String, String> {
-    let photos = photos(settings)?;
-    let db = serve::open(settings, FOLDER).await?;
+    let photos = photos(settings, FOLDER)?;
+    let url = serve::database_url(settings, FOLDER)?;
+    let db = Db::open(&url)
+        .await
+        .map_err(|e| format!("The database cannot be opened: {e}"))?;
     let said = crate::exchange::command::restore(&db, &photos, file).await;
     db.close().await;
     said
@@ -116,6 +120,13 @@ pub async fn restore(settings: &Settings, file: &Path) -> Result<String, String>
 /// One sentence; the database that was read is never changed.
 pub async fn move_to(settings: &Settings, clock: &Clock, to: &str) -> Result<String, String> {
     let from = open_as_it_is(settings).await?;
+    match upgrade::stand(&from).await? {
+        Stand::UpToDate => {}
+        Stand::Newer(schema) => return Err(upgrade::too_new(schema, &from)),
+        Stand::Older | Stand::Empty => {
+            return Err("Start this program on the old database once, then move it.".to_owned());
+        }
+    }
     let folder = serve::folder(settings, FOLDER)?;
     let said = move_between(&from, &folder, clock.now(), to).await;
     from.close().await;

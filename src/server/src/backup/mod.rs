@@ -6,6 +6,7 @@ pub mod keep;
 pub mod pages;
 pub mod queries;
 pub mod schedule;
+pub mod upgrade;
 pub mod write;
 
 use crate::clock::Millis;

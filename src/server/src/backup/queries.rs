@@ -3,6 +3,7 @@
 use super::Tried;
 use crate::db::Db;
 use crate::on_db;
+use std::collections::BTreeSet;
 
 /// Held while a backup is made; the connection, and the lock with it, ends with this.
 #[derive(Debug)]
@@ -58,4 +59,21 @@ pub async fn latest(db: &Db) -> sqlx::Result<Vec<Tried>> {
     const SQL: &str = "SELECT tried_at, file, bytes, row_count, problem FROM backups \
         ORDER BY id DESC LIMIT 30";
     on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// The migrations that were applied; none where nothing was ever laid.
+pub async fn applied(db: &Db) -> sqlx::Result<BTreeSet<i64>> {
+    const SQLITE: &str = "SELECT count(*) FROM sqlite_master WHERE name = '_sqlx_migrations'";
+    const POSTGRES: &str = "SELECT count(*) FROM information_schema.tables \
+        WHERE table_schema = current_schema() AND table_name = '_sqlx_migrations'";
+    const SQL: &str = "SELECT version FROM _sqlx_migrations WHERE success";
+    let there: i64 = match db {
+        Db::Sqlite { read, .. } => sqlx::query_scalar(SQLITE).fetch_one(read).await?,
+        Db::Postgres(pool) => sqlx::query_scalar(POSTGRES).fetch_one(pool).await?,
+    };
+    if there == 0 {
+        return Ok(BTreeSet::new());
+    }
+    let rows: Vec<i64> = on_db!(db, pool => sqlx::query_scalar(SQL).fetch_all(pool).await)?;
+    Ok(rows.into_iter().collect())
 }

@@ -1,10 +1,12 @@
 //! `brasstag check`: configuration, database, clock and disk, a line each.
 
 mod queries;
+pub mod record;
 
+use crate::backup::upgrade::{self, Stand};
 use crate::clock::{Clock, DAY, Millis, Zone};
 use crate::config::{Config, Settings};
-use crate::db::{self, Db};
+use crate::db::Db;
 use crate::{backup, serve, shop};
 use std::path::Path;
 
@@ -117,7 +119,7 @@ async fn database(settings: &Settings, clock: &Clock, default_folder: &str) -> V
         }
     };
     let answers = db.ping().await.map(|()| "it answers".to_owned());
-    let findings = vec![
+    let mut findings = vec![
         finding(
             "database",
             answers.map_err(|e| format!("it does not answer: {e}")),
@@ -126,26 +128,21 @@ async fn database(settings: &Settings, clock: &Clock, default_folder: &str) -> V
         finding("shop", shop_words(&db).await),
         finding("backup", backup_words(settings, clock.now(), &db).await),
     ];
+    // Looked through only as this program knows it: the schema's line says what stands against it.
+    if upgrade::stand(&db).await == Ok(Stand::UpToDate) {
+        let photos = backup::command::photos(settings, default_folder);
+        findings.extend(record::look(&db, photos, clock.now()).await);
+    }
     db.close().await;
     findings
 }
 
 async fn schema(db: &Db) -> Result<String, String> {
-    let known = match db {
-        Db::Sqlite { .. } => db::SQLITE.iter().count(),
-        Db::Postgres(_) => db::POSTGRES.iter().count(),
-    };
-    let known = i64::try_from(known).unwrap_or(i64::MAX);
-    match queries::applied(db).await {
-        Err(_) => Ok("empty; it is laid when the program is first started".to_owned()),
-        Ok(applied) if applied > known => Err(format!(
-            "{applied} migrations applied, this program knows {known}: it is too old"
-        )),
-        Ok(applied) if applied < known => Ok(format!(
-            "{} migrations wait for the next start",
-            known - applied
-        )),
-        Ok(_) => Ok("up to date".to_owned()),
+    match upgrade::stand(db).await? {
+        Stand::Empty => Ok("empty; it is laid when the program is first started".to_owned()),
+        Stand::UpToDate => Ok("up to date".to_owned()),
+        Stand::Older => Ok("older; it is brought up to date at the next start".to_owned()),
+        Stand::Newer(schema) => Err(upgrade::too_new(schema, db)),
     }
 }
 

@@ -176,6 +176,25 @@ impl Store {
         }
     }
 
+    /// Every whole file's hash, and its age.
+    ///
+    /// # Errors
+    /// Where the folder or the store cannot be listed.
+    pub async fn list(&self) -> std::io::Result<Vec<(String, Duration)>> {
+        if let Place::Folder(folder) = &self.0.place {
+            let folder = folder.clone();
+            return tokio::task::spawn_blocking(move || list_folder(&folder)).await?;
+        }
+        let listed = self.files()?.list_with_delimiter(None).await?.objects;
+        let newest = listed.iter().map(|file| file.last_modified).max();
+        let whole = listed.iter().filter_map(|file| {
+            let (sha, _) = ours(file.location.as_ref()).filter(|(_, whole)| *whole)?;
+            let age = newest.and_then(|newest| (newest - file.last_modified).to_std().ok());
+            Some((sha, age.unwrap_or_default()))
+        });
+        Ok(whole.collect())
+    }
+
     /// Removes files, whole or half written, that are not among the needed and older than this;
     /// the caller holds [`Store::alone`]. Answers how many.
     pub async fn sweep(
@@ -208,6 +227,22 @@ impl Store {
         };
         tokio::task::spawn_blocking(sweep).await?
     }
+}
+
+fn list_folder(folder: &std::path::Path) -> std::io::Result<Vec<(String, Duration)>> {
+    let files = match std::fs::read_dir(folder) {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        files => files?,
+    };
+    let mut found = Vec::new();
+    for file in files {
+        let file = file?;
+        if let Some((sha, true)) = ours(&file.file_name().to_string_lossy()) {
+            let age = file.metadata()?.modified()?.elapsed().unwrap_or_default();
+            found.push((sha, age));
+        }
+    }
+    Ok(found)
 }
 
 /// The same in a shared store, by the store's own clock.

@@ -5,7 +5,7 @@ mod listen;
 pub mod logs;
 pub mod metrics;
 
-use crate::backup::schedule;
+use crate::backup::{schedule, upgrade};
 use crate::clock::Clock;
 use crate::config::{Config, Settings};
 use crate::db::Db;
@@ -39,15 +39,18 @@ pub fn database_url(settings: &Settings, default_folder: &str) -> Result<String,
     }
 }
 
-/// Opens the database that the settings name and brings it up to date.
+/// Opens the database that the settings name and brings it up to date, after a backup where one is
+/// due.
 pub async fn open(settings: &Settings, default_folder: &str) -> Result<Db, Failure> {
     let url = database_url(settings, default_folder)?;
     let db = Db::open(&url)
         .await
         .map_err(|e| format!("The database cannot be opened: {e}"))?;
-    db.migrate()
-        .await
-        .map_err(|e| format!("The database cannot be brought up to date: {e}"))?;
+    let backups = match &settings.backup.folder {
+        Some(folder) => folder.clone(),
+        None => folder(settings, default_folder)?.join("backups"),
+    };
+    upgrade::bring_up_to_date(&db, &backups, Clock::System.now()).await?;
     Ok(db)
 }
 

@@ -62,7 +62,13 @@ async fn fill_all(
     mut zip: ZipArchive<File>,
     manifest: &Manifest,
 ) -> Result<ZipArchive<File>, Failure> {
-    for (table, _) in tables::all_kept().rev() {
+    // An earlier schema lacks the newest tables.
+    let there = queries::tables_of(db).await?;
+    let is_there = |name: &str| there.iter().any(|table| table == name);
+    for (table, _) in tables::all_kept()
+        .rev()
+        .filter(|(table, _)| is_there(table.name))
+    {
         queries::empty(tx, table.name).await?;
     }
     for (table, _) in tables::all_kept() {
