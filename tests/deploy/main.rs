@@ -14,6 +14,7 @@ mod scratch;
 mod alone;
 mod behind_a_proxy;
 mod files;
+mod full_disk;
 mod killed;
 mod shop;
 mod together;

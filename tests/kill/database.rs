@@ -55,8 +55,11 @@ impl Postgres {
             return None;
         }
         let account = id(&["-u", "postgres"]).map_or("nobody", |_| "postgres");
-        let own = Command::new("chown").arg(account).arg(self.folder.path());
-        assert!({ own }.status().is_ok_and(|s| s.success()), "chown");
+        let own = Command::new("chown")
+            .arg(account)
+            .arg(self.folder.path())
+            .status();
+        assert!(own.is_ok_and(|status| status.success()), "chown");
         Some(account)
     }
 

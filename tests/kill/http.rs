@@ -48,7 +48,7 @@ impl Person {
             return Err(Error::other(format!("{name} does not sign in")));
         }
         person.keep(&answer);
-        person.csrf = hidden(&person.get("/")?.body, "csrf");
+        person.csrf = hidden(&person.get("/report")?.body, "csrf");
         Ok(person)
     }
 

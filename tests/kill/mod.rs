@@ -3,7 +3,7 @@
 //! be whole.
 
 mod database;
-mod http;
+pub mod http;
 mod writers;
 
 use crate::child::Running;
@@ -32,7 +32,6 @@ pub enum Kind {
 /// What came of it.
 #[derive(Debug)]
 pub struct Tally {
-    pub rounds: u32,
     pub server_killed: u32,
     pub database_killed: u32,
     pub acknowledged: usize,
@@ -129,7 +128,6 @@ pub fn rounds(kind: Kind, rounds: u32, seed: u64) -> Tally {
         .collect();
     let mut seed = Seed(seed);
     let mut tally = Tally {
-        rounds,
         server_killed: 0,
         database_killed: 0,
         acknowledged: 0,
@@ -248,7 +246,7 @@ fn look(server: &Server, before: &Before, kept: &[Kept]) {
         for (entry, mark) in kept.iter().flat_map(|kept| &kept.acknowledged) {
             assert!(
                 bodies.contains_key(entry.as_str()),
-                "an acknowledged entry is gone: {entry} {mark}"
+                "an acknowledged entry is gone: {entry} {mark:?}"
             );
             let times = mark
                 .as_ref()

@@ -64,6 +64,7 @@ mod sign_in;
 mod small_shop;
 mod small_work;
 mod stores;
+mod trouble;
 mod upgrade;
 mod uploads;
 mod warranty;

@@ -6,7 +6,7 @@ use sqlx::postgres::PgPoolOptions;
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
 };
-use sqlx::{PgPool, Postgres, Sqlite, Transaction};
+use sqlx::{Connection, PgPool, Postgres, Sqlite, Transaction};
 use std::path::Path;
 use std::time::Duration;
 
@@ -86,6 +86,12 @@ impl Db {
             .busy_timeout(Duration::from_secs(10));
         let write = SqlitePoolOptions::new()
             .max_connections(1)
+            // SQLite itself rolls back when the disk is full; the driver then still counts an open
+            // transaction, and every write after it would fail. Such a connection is closed.
+            .before_acquire(|connection, _| {
+                let clear = !connection.is_in_transaction();
+                Box::pin(async move { Ok(clear) })
+            })
             .acquire_timeout(Duration::from_secs(10))
             .connect_with(options.clone())
             .await?;

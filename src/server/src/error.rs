@@ -37,10 +37,63 @@ struct ErrorPage {
 
 /// The sentence of a failed request, on its way to the page around it.
 #[derive(Clone, Debug)]
-struct Sentence(String);
+pub struct Sentence(pub String);
+
+/// The database cannot be used just now: what people are told, on its way to a page that also holds
+/// what they typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unavailable(pub &'static str);
+
+const AWAY: Unavailable = Unavailable("The database does not answer just now. Nothing was saved.");
+const FULL: Unavailable = Unavailable(
+    "The disk is full, so nothing was saved. Tell whoever keeps this program: they must make room.",
+);
+const READ_ONLY: Unavailable = Unavailable(
+    "The database takes no writing just now, so nothing was saved. Tell whoever keeps this program.",
+);
+
+impl Unavailable {
+    /// Whether this failure passes: a database that is away, busy, full or not to be written to.
+    /// PostgreSQL's are classes of SQLSTATE (its manual, appendix A), SQLite's are result codes.
+    fn of(cause: &sqlx::Error) -> Option<Unavailable> {
+        let database = match cause {
+            sqlx::Error::PoolTimedOut
+            | sqlx::Error::PoolClosed
+            | sqlx::Error::WorkerCrashed
+            | sqlx::Error::Io(_) => return Some(AWAY),
+            sqlx::Error::Database(database) => database,
+            _ => return None,
+        };
+        let code = database.code()?;
+        if code.len() == 5 {
+            return match &*code {
+                "25006" => Some(READ_ONLY),
+                "53100" => Some(FULL),
+                "55P03" => Some(AWAY),
+                code if ["08", "53", "57P"]
+                    .iter()
+                    .any(|class| code.starts_with(class)) =>
+                {
+                    Some(AWAY)
+                }
+                _ => None,
+            };
+        }
+        match code.parse::<u32>().ok()? & 0xff {
+            5 | 6 | 14 => Some(AWAY), // busy, locked, cannot be opened
+            8 => Some(READ_ONLY),
+            10 | 13 => Some(FULL), // writing failed: full, beyond a quota, or the disk is broken
+            _ => None,
+        }
+    }
+}
 
 /// Puts the shop's frame around the sentence of a failed request.
 pub fn framed(app: &AppState, visitor: &Visitor, mut response: Response) -> Response {
+    if response.extensions().get::<Unavailable>().is_some() {
+        response.extensions_mut().insert(visitor.clone());
+        return response;
+    }
     let Some(Sentence(message)) = response.extensions_mut().remove::<Sentence>() else {
         return response;
     };
@@ -60,6 +113,9 @@ impl AppError {
             AppError::SignIn { .. } => StatusCode::UNAUTHORIZED,
             AppError::Stale => StatusCode::CONFLICT,
             AppError::BadRequest(_) => StatusCode::BAD_REQUEST,
+            AppError::Database(cause) if Unavailable::of(cause).is_some() => {
+                StatusCode::SERVICE_UNAVAILABLE
+            }
             AppError::Database(_) | AppError::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -80,6 +136,11 @@ impl IntoResponse for AppError {
         // The page is made by `framed`, which knows who asks.
         let mut response = (self.status(), self.to_string()).into_response();
         response.extensions_mut().insert(Sentence(self.to_string()));
+        if let AppError::Database(cause) = &self
+            && let Some(unavailable) = Unavailable::of(cause)
+        {
+            response.extensions_mut().insert(unavailable);
+        }
         response
     }
 }

@@ -12,7 +12,7 @@ use crate::people::{session, sign_in};
 use crate::serve::{logs, metrics};
 use crate::shop::set_up;
 use crate::state::AppState;
-use crate::{error, security, static_files};
+use crate::{error, security, static_files, unsent};
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{Method, StatusCode, Version};
 use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
@@ -38,7 +38,8 @@ pub fn router(app: AppState) -> Router {
         .merge(shop::routes())
         .merge(exchange::routes())
         .fallback(error::not_found)
-        .layer(from_fn_with_state(app.clone(), session::recognise));
+        .layer(from_fn_with_state(app.clone(), session::recognise))
+        .layer(from_fn_with_state(app.clone(), unsent::kept_on_the_page));
     let pages = pages
         .route("/static/{hash}/{name}", get(static_files::serve))
         .route("/healthz", get(healthy))
