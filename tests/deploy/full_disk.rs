@@ -42,6 +42,9 @@ fn a_full_disk_is_told_with_what_was_typed_and_mends_itself_when_there_is_room()
     let folder = scratch.path();
     let port = free_port();
     drop(start(folder, port, "demo", "unlimited"));
+    // Whoever closes the database last brings everything into its one file.
+    let (good, said) = brasstag(folder, "check");
+    assert!(good, "{said}");
     let file = folder.join("brasstag.sqlite");
     let size = std::fs::metadata(&file).expect("the database").len();
     let most = (size + 200_000).to_string();

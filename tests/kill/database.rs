@@ -111,9 +111,8 @@ impl Postgres {
     pub fn start_again(&mut self) {
         let data = self.data().display().to_string();
         let settings = format!(
-            "-c port={} -c listen_addresses=127.0.0.1 -c unix_socket_directories={}",
-            self.port,
-            self.folder.path().display()
+            "-c port={} -c listen_addresses=127.0.0.1 -c unix_socket_directories=",
+            self.port
         );
         let log = self.folder.path().join("data").join("log");
         let started = self.tool(
@@ -159,6 +158,10 @@ impl Postgres {
         while all.iter().any(|id| runs(*id)) {
             assert!(Instant::now() < until, "PostgreSQL survived kill -9");
             std::thread::sleep(Duration::from_millis(5));
+        }
+        // One that its parent has not buried yet is dead, and looks alive to PostgreSQL.
+        if status(first).is_some() {
+            let _removed = std::fs::remove_file(&file);
         }
     }
 }

@@ -45,7 +45,8 @@ impl Person {
         ];
         let answer = person.post("/sign-in", &form(&fields), FORM)?;
         if answer.status != 303 {
-            return Err(Error::other(format!("{name} does not sign in")));
+            let words = format!("{name} does not sign in: {} {}", answer.status, answer.body);
+            return Err(Error::other(words));
         }
         person.keep(&answer);
         person.csrf = hidden(&person.get("/report")?.body, "csrf");
@@ -115,7 +116,7 @@ pub fn form(fields: &[(&str, String)]) -> Vec<u8> {
 }
 
 /// A form with one file at its end, and its kind.
-pub fn multipart(fields: &[(&str, String)], file: Option<(&str, &[u8])>) -> (Vec<u8>, String) {
+pub fn multipart(fields: &[(&str, String)], file: (&str, &[u8])) -> (Vec<u8>, String) {
     let mut body = Vec::new();
     for (name, value) in fields {
         let part = format!(
@@ -123,15 +124,14 @@ pub fn multipart(fields: &[(&str, String)], file: Option<(&str, &[u8])>) -> (Vec
         );
         body.extend(part.as_bytes());
     }
-    if let Some((name, bytes)) = file {
-        let part = format!(
-            "--{BOUNDARY}\r\nContent-Disposition: form-data; name=\"{name}\"; filename=\"a.png\"\r\n\
-             Content-Type: image/png\r\n\r\n"
-        );
-        body.extend(part.as_bytes());
-        body.extend(bytes);
-        body.extend(b"\r\n");
-    }
+    let (name, bytes) = file;
+    let part = format!(
+        "--{BOUNDARY}\r\nContent-Disposition: form-data; name=\"{name}\"; filename=\"a.png\"\r\n\
+         Content-Type: image/png\r\n\r\n"
+    );
+    body.extend(part.as_bytes());
+    body.extend(bytes);
+    body.extend(b"\r\n");
     body.extend(format!("--{BOUNDARY}--\r\n").as_bytes());
     (body, format!("multipart/form-data; boundary={BOUNDARY}"))
 }

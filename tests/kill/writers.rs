@@ -1,4 +1,4 @@
-//! People who write without pause: notes, photos, reports and parts from the shelf. What was not
+//! People who write without pause: notes, reports with photos, and parts from the shelf. What was not
 //! answered is sent again with the same id until it is.
 
 use super::Before;
@@ -54,7 +54,7 @@ pub struct Kept {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum What {
     Note,
-    Photo,
+    /// With a photo.
     Report,
     Part,
 }
@@ -76,12 +76,12 @@ struct Sending {
 }
 
 impl Writer {
-    /// Two who write notes, one each of the others.
+    /// Two who write notes, two who report, one who takes parts.
     pub fn all(port: u16, before: &Before) -> Vec<Writer> {
         let people = [
             (What::Note, "tobin"),
             (What::Note, "maren"),
-            (What::Photo, "ilse"),
+            (What::Report, "ilse"),
             (What::Report, "piet"),
             (What::Part, "tobin"),
         ];
@@ -125,11 +125,6 @@ impl Writer {
                 fields.push(("text", mark.clone()));
                 (format!("/jobs/{job}/note"), true)
             }
-            What::Photo => {
-                fields.push(("about", "other".to_owned()));
-                fields.push(("caption", mark.clone()));
-                (format!("/jobs/{job}/photos"), true)
-            }
             What::Report => {
                 fields.push(("place", self.place.to_string()));
                 fields.push(("words", mark.clone()));
@@ -143,8 +138,7 @@ impl Writer {
         };
         let (body, kind) = match self.what {
             What::Note | What::Part => (http::form(&fields), FORM.to_owned()),
-            What::Report => http::multipart(&fields, None),
-            What::Photo => http::multipart(&fields, Some(("photo", &picture(number)))),
+            What::Report => http::multipart(&fields, ("photo", &picture(number))),
         };
         Sending {
             entry,
