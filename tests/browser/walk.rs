@@ -169,7 +169,7 @@ async fn find_it(technician: &Person<'_>, job: &str) {
         .fill(&[
             ("volts", "118"),
             ("amps", "9.6"),
-            ("instrument", "Clamp meter C-2"),
+            ("instrument", "CM-2"),
             ("precautions", "Gloves, face shield, barrier, second person"),
         ])
         .await;
@@ -222,7 +222,7 @@ async fn isolate(technician: &Person<'_>, job: &str, round: u32) {
     browser.check("did_not_start", "yes").await;
     technician
         .fill(&[
-            ("instrument", "Tester T-1"),
+            ("instrument", "V-3"),
             ("known_source", "Receptacle by the hatch"),
             ("before", "119"),
             ("after", "119"),
@@ -366,7 +366,7 @@ async fn prove(technician: &Person<'_>, job: &str, flow: &str) {
     technician
         .fill(&[
             ("precautions", "Gloves, face shield, barrier"),
-            ("instrument", "Clamp meter C-2"),
+            ("instrument", "CM-2"),
             ("minutes_run", "20"),
         ])
         .await;

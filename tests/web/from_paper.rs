@@ -49,6 +49,7 @@ const UNTIL_DEAD: &[(&str, &str)] = &[
     ("lock2_relieved", "Wheel blocked, does not turn"),
     ("dead_did_not_start", "yes"),
     ("dead_instrument", "Tester T-1"),
+    ("dead_instrument_unknown", "yes"),
     ("dead_known_source", "Receptacle"),
     ("dead_before", "119"),
     ("dead_after", "119"),

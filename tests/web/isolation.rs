@@ -42,6 +42,7 @@ pub async fn lock(visit: &Visit<'_>, job: i64, source: i64, number: &str) -> Ans
 const DEAD: &[(&str, &str)] = &[
     ("did_not_start", "yes"),
     ("instrument", "V-3"),
+    ("instrument_unknown", "yes"),
     ("known_source", "outlet beside the door"),
     ("before", "121.4"),
     ("after", "121.2 V"),

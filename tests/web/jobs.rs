@@ -213,6 +213,7 @@ async fn live_readings_need_a_qualified_person_and_precautions() {
     let unqualified = app.person("storekeeper").await.0.to_string();
     typed.extend([
         ("instrument", "Clamp 3"),
+        ("instrument_unknown", "yes"),
         ("precautions", "Gloves, second person"),
     ]);
     typed.push(("qualified_person", unqualified.as_str()));
@@ -454,4 +455,37 @@ async fn a_character_that_is_no_text_is_refused_and_breaks_nothing() {
         .await;
     assert_eq!(page.status, StatusCode::BAD_REQUEST);
     assert_eq!(visit.get("/t/%00").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_machine_has_one_timeline_of_all_its_jobs_with_corrections_in_place() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    for words in ["It howls", "It howls again"] {
+        let job = report(&app, "F-1", words).await;
+        plan_and_hand_out(&app, job).await;
+    }
+    report(&app, "F-2", "Another fan").await;
+    let tech = app.sign_in("technician").await;
+    let note = [("text", "Belt 7 mm")];
+    tech.submit("/jobs/1/note", "/jobs/1/note", &note).await;
+    let of = tech
+        .get("/jobs/1/note")
+        .await
+        .value("#of option:not([value=''])");
+    let right = [("text", "Belt 9 mm, not 7"), ("of", of.as_str())];
+    tech.submit("/jobs/1/note", "/jobs/1/note", &right).await;
+    let page = tech.get("/machines/1/timeline").await;
+    let words = page.words();
+    let (new, old) = (words.find("It howls again"), words.find("Belt 7 mm"));
+    assert!(new.is_some() && new < old, "the newest job first: {words}");
+    assert!(words.contains("Corrected: Belt 9 mm, not 7"), "{words}");
+    assert!(!words.contains("Another fan"));
+    let older = tech.get("/machines/1/timeline?before=2").await.words();
+    assert!(older.contains("Job 1") && !older.contains("It howls again"));
+    let reporter = app.sign_in("reporter").await;
+    let refused = reporter.get("/machines/1/timeline").await;
+    assert_eq!(refused.status, StatusCode::FORBIDDEN);
+    let missing = tech.get("/machines/99/timeline").await;
+    assert_eq!(missing.status, StatusCode::NOT_FOUND);
 }

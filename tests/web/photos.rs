@@ -294,3 +294,49 @@ async fn a_form_sent_twice_adds_its_photos_once() {
     }
     assert_eq!((rows(&app).await, files(&app).len()), (2, 2));
 }
+
+#[tokio::test]
+async fn a_plate_is_read_beside_its_photos_and_keeps_which_one_it_was() {
+    let app = TestApp::start().await;
+    three_photos_one_withdrawn(&app).await;
+    app.run("UPDATE jobs SET machine_id = 1").await;
+    let desk = app.sign_in("supervisor").await;
+    let edit = "/machines/1/edit";
+    let page = desk.get(edit).await;
+    assert_eq!(
+        page.texts(".plate-photos figcaption").len(),
+        2,
+        "the one withdrawn is not there"
+    );
+    let first = page.value("input[name=fitted_photo]");
+    assert!(
+        page.text(".plate-photos figcaption").contains("plate"),
+        "plates come first"
+    );
+    assert!(
+        page.has(&format!("a[href='/photos/{first}']")),
+        "opened, it is large"
+    );
+    let bare = [
+        ("fitted_photo", first.as_str()),
+        ("fitted_volts_how", "unreadable"),
+        ("fitted_power", "250 W"),
+        ("fitted_power_how", "assumed"),
+    ];
+    let answer = desk.submit(edit, edit, &bare).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+    let shown = desk.get("/machines/1").await;
+    assert!(shown.words().contains("Read from this photo of the plate"));
+    assert!(shown.words().contains("assumed"));
+    assert_eq!(
+        desk.get(edit)
+            .await
+            .value("input[name=fitted_photo][checked]"),
+        first
+    );
+    let strange = [("fitted_photo", "0123")];
+    desk.submit(edit, edit, &strange).await;
+    let kept = "SELECT count(*) FROM plate_photos WHERE sha = '0123'";
+    assert_eq!(app.count(kept).await, 0, "only a photo of this machine");
+    assert!(!desk.get("/machines/2/edit").await.has(".plate-photos"));
+}

@@ -225,6 +225,7 @@ async fn steps_are_worked_in_any_order_with_their_readings() {
     let me = app.person("technician").await.0.to_string();
     let test = [
         ("instrument", "Clamp 2"),
+        ("instrument_unknown", "yes"),
         ("qualified_person", me.as_str()),
         ("precautions", "Gloves, shield"),
     ];

@@ -35,6 +35,7 @@ const WHOLE: &[(&str, &str)] = &[
     ("first_symptom_gone", "yes"),
     ("minutes_run", "20"),
     ("instrument", "C-2"),
+    ("instrument_unknown", "yes"),
     ("precautions", "gloves, barrier, second person"),
 ];
 

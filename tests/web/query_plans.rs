@@ -24,6 +24,7 @@ const LARGE: &[&str] = &[
     "locks",
     "due_items",
     "readings",
+    "instrument_uses",
 ];
 
 const PAGES: &[&str] = &[
@@ -44,6 +45,7 @@ const PAGES: &[&str] = &[
     "/machines?q=fan",
     "/machines/1",
     "/machines/1/readings",
+    "/machines/1/timeline",
     "/machines/tags",
     "/search?q=fan",
     "/search?q=hum",
@@ -67,6 +69,8 @@ const PAGES: &[&str] = &[
     "/panels",
     "/panels/1",
     "/shelf",
+    "/instruments",
+    "/instruments/1",
     "/shelf/motors/1",
     "/shop/places",
 ];

@@ -9,6 +9,14 @@ async fn way(visit: &Visit<'_>, what: &str, typed: &[(&str, &str)]) -> crate::ap
     visit.submit("/jobs/1/way", &action, typed).await
 }
 
+/// The firm's form, sent although the page has none any more.
+async fn way_from_old_page(visit: &Visit<'_>, typed: &[(&str, &str)]) -> String {
+    let page = visit.get("/jobs/1/note").await;
+    let all = page.filled("/jobs/1/note", typed);
+    let all: Vec<_> = all.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
+    visit.post("/jobs/1/way/firm", &all).await.words()
+}
+
 async fn began(app: &TestApp) -> Visit<'_> {
     lay_out(app).await;
     report(app, "F-1", "It howls").await;
@@ -105,6 +113,26 @@ async fn work_on_a_place_alone_names_no_machine() {
         .await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER);
     let tech = app.sign_in("technician").await;
+    // The place is a roof.
+    let next = tech.get("/jobs/1").await.words();
+    assert!(next.contains("what keeps you from falling"), "{next}");
+    let unasked = way(&tech, "finish", FINISH).await;
+    assert!(unasked.words().contains("This place is a roof"));
+    assert_eq!(unasked.value("#done"), "Looked and listened");
+    let there = "/jobs/1/confirm";
+    let page = tech.get(there).await;
+    assert!(page.text("h1").contains("At the place") && !page.has("#tag_read"));
+    let near = [
+        ("roof_edge", "3 ft"),
+        ("roof_drop", "20 ft"),
+        ("roof_minutes", "30"),
+    ];
+    let refused = tech.submit(there, there, &near).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.has("#roof_protection-error"), "{}", refused.words());
+    let named = [&near[..], &[("roof_protection", "restraint")]].concat();
+    let answer = tech.submit(there, there, &named).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
     assert!(tech.get("/jobs/1").await.words().contains("finish check"));
     let more = way(&tech, "touches", &[("touches", "full")]).await;
     assert!(
@@ -115,6 +143,33 @@ async fn work_on_a_place_alone_names_no_machine() {
         way(&tech, "finish", FINISH).await.status,
         StatusCode::SEE_OTHER
     );
+}
+
+#[tokio::test]
+async fn who_signs_off_sees_that_the_extent_was_said_anew() {
+    let app = TestApp::start().await;
+    let tech = began(&app).await;
+    let desk = app.sign_in("supervisor").await;
+    let quiet = desk.get("/jobs/1/sign-off").await.words();
+    assert!(!quiet.contains("was said anew"), "{quiet}");
+    app.run("UPDATE jobs SET hands = 'full'").await;
+    let typed = [("touches", "guard"), ("why", "Only the filter")];
+    let answer = way(&desk, "touches", &typed).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+    let words = desk.get("/jobs/1/sign-off").await.words();
+    assert!(words.contains("was said anew"), "{words}");
+    assert!(
+        words.contains("Only the filter"),
+        "by whom and why: {words}"
+    );
+    assert!(
+        words.contains("The machine was opened as far as: anything"),
+        "{words}"
+    );
+    let more = way(&tech, "touches", &[("touches", "full")]).await;
+    assert_eq!(more.status, StatusCode::SEE_OTHER, "{}", more.body);
+    let words = desk.get("/jobs/1/sign-off").await.words();
+    assert!(!words.contains("as far as"), "{words}");
 }
 
 #[tokio::test]
@@ -214,6 +269,16 @@ async fn an_outside_firm_exchanges_procedures_and_its_lock_stops_power() {
     assert!(stays.words().contains("in person, or it stays"));
     let off = way(&tech, "lock-off", &[("by_owner", "yes")]).await;
     assert_eq!(off.status, StatusCode::SEE_OTHER);
+    assert_eq!(crate::replay_more::same_outside_locks(app.db()).await, 1);
+    app.run("UPDATE jobs SET state = 'signed_off'").await;
+    let over = tech.get("/jobs/1/way").await;
+    assert!(
+        !over.has("#firm"),
+        "nobody names a firm for work that is over"
+    );
+    let late = [("firm", "Another firm")];
+    let refused = way_from_old_page(&tech, &late).await;
+    assert!(refused.contains("does not belong here"), "{refused}");
     assert_eq!(
         app.count("SELECT count(*) FROM outside_locks WHERE off_at IS NULL")
             .await,

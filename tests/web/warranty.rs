@@ -1,7 +1,7 @@
 //! Warranty asked about before opening, and units taken off with what is still owed back.
 
 use crate::app::{Answer, TestApp};
-use crate::small_shop::{lay_out, plan_and_hand_out, report};
+use crate::small_shop::{confirm_and_find, lay_out, plan_and_hand_out, report};
 use axum::http::StatusCode;
 
 /// Sends one of the forms of a page with its hidden fields.
@@ -82,6 +82,42 @@ async fn a_running_warranty_is_shown_until_somebody_answers() {
     assert!(!words.contains("A warranty runs") && words.contains("Storm damage"));
     let told = "SELECT count(*) FROM entries WHERE kind = 'warranty_answered'";
     assert_eq!(app.count(told).await, 1);
+}
+
+#[tokio::test]
+async fn nothing_is_worked_on_before_a_running_warranty_is_answered_for() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    note(&app, "supervisor", RUNS).await;
+    let job = job(&app).await;
+    let number: i64 = job.parse().expect("a number");
+    let tech = app.sign_in("technician").await;
+    confirm_and_find(&tech, number).await;
+    crate::isolation::isolate(&tech, number).await;
+    let work = format!("/jobs/{job}/work");
+    let done = [("what", "Wheel cleaned")];
+    let refused = tech.submit(&work, &work, &done).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        refused.words().contains("opened under warranty because"),
+        "{}",
+        refused.words()
+    );
+    assert_eq!(
+        refused.value("#what"),
+        "Wheel cleaned",
+        "what was typed stays"
+    );
+    assert!(
+        refused.has("#warranty"),
+        "the message leads to the way through"
+    );
+    let page = format!("/jobs/{job}/warranty");
+    let said = [("of", "1"), ("answer", "go_on"), ("why", "The café waits")];
+    let answered = send(&app, "technician", &page, &page, &said).await;
+    assert_eq!(answered.location, page, "{}", answered.body);
+    let done = tech.submit(&work, &work, &done).await;
+    assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.body);
 }
 
 #[tokio::test]

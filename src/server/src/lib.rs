@@ -16,6 +16,7 @@ pub mod exchange;
 pub mod figure;
 pub mod fit;
 pub mod form;
+pub mod instruments;
 pub mod jobs;
 pub mod kept;
 pub mod ledger;

@@ -1,7 +1,9 @@
 //! The demo's procedures, parts and temporary fixes, entered as people would at the machine.
 
 use super::history::{JobData, Walk};
+use super::instruments;
 use crate::clock::DAY;
+use crate::instruments::used::Used;
 use crate::jobs::JobId;
 use crate::jobs::body::{Body, LiveTest, Reading};
 use crate::jobs::detail::{Answer, Detail, PartFound};
@@ -92,7 +94,8 @@ impl Walk<'_> {
             }
             let said = data.detail.answers.get(at).map_or("", String::as_str);
             let position = i64::try_from(at + 1).unwrap_or(0);
-            let body = Body::Detail(answer(position, step, said, now, to));
+            let with = instruments::in_hand(self.made, "CM-2", self.app, self.made.now);
+            let body = Body::Detail(answer(position, step, said, (now, to, with)));
             self.add(job, to, 2, body).await?;
         }
         Ok(())
@@ -131,7 +134,12 @@ impl Walk<'_> {
     }
 }
 
-fn answer(position: i64, step: &Step, said: &str, now: When, to: &Person) -> Detail {
+fn answer(
+    position: i64,
+    step: &Step,
+    said: &str,
+    (now, to, with): (When, &Person, Used),
+) -> Detail {
     let reason = said.strip_prefix("n/a: ");
     let answer = match (reason, said, step.takes) {
         (Some(_), ..) => Answer::DoesNotApply,
@@ -146,10 +154,9 @@ fn answer(position: i64, step: &Step, said: &str, now: When, to: &Person) -> Det
         as_shown: said.to_owned(),
         value: step.figure(said),
     });
-    let live = (step.live() && reading.is_some()).then(|| LiveTest {
-        qualified_person: to.id,
-        instrument: "Clamp meter CM-2".to_owned(),
-        precautions: "Gloves, face shield, one hand at the meter".to_owned(),
+    let live = (step.live() && reading.is_some()).then(|| {
+        let precautions = "Gloves, face shield, one hand at the meter".to_owned();
+        LiveTest::new(to.id, precautions, with)
     });
     Detail::StepDone {
         position,
@@ -167,5 +174,6 @@ fn answer(position: i64, step: &Step, said: &str, now: When, to: &Person) -> Det
         same_read_again: false,
         before_power: false,
         live,
+        used: None,
     }
 }

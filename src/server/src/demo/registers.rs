@@ -6,6 +6,7 @@ use super::spec::Spec;
 use super::suppliers;
 use crate::clock::{DAY, Millis, Zone};
 use crate::db::Tx;
+use crate::instruments::InstrumentId;
 use crate::jobs::roof::{self, Stay};
 use crate::machines::MachineId;
 use crate::motors::MotorId;
@@ -146,6 +147,10 @@ pub struct Made {
     /// Motors by tag and, on the shelf, by bin.
     pub motors: HashMap<String, MotorId>,
     pub specs: HashMap<String, Spec>,
+    /// Test instruments by number.
+    pub instruments: HashMap<String, InstrumentId>,
+    /// The demo's present: its history ends here.
+    pub now: i64,
 }
 
 pub(super) fn text<T: serde::Serialize>(value: &T) -> Result<String, String> {
@@ -244,6 +249,10 @@ pub async fn fill(tx: &mut Tx, now: Millis, zone: &Zone, by: PersonId) -> Result
         }
     }
     Ok(Made {
+        instruments: super::instruments::fill(tx, now, zone, by)
+            .await
+            .map_err(sql)?,
+        now,
         shop,
         machines,
         places,

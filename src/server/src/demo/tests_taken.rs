@@ -1,6 +1,6 @@
 //! What the demo's instruments showed: dead tests and run tests that agree with the calculations.
 
-use crate::clock::DAY;
+use crate::instruments::used::Used;
 use crate::jobs::body::{Body, Reading};
 use crate::machines::MachineId;
 use crate::state::AppState;
@@ -22,7 +22,7 @@ fn conductors(word: &str) -> Conductors {
 }
 
 /// Live, dead, live: every pair at the figure a good tester shows on a dead wire.
-pub fn dead(kind: &str, machine: MachineId, app: &AppState) -> Body {
+pub fn dead(kind: &str, machine: MachineId, app: &AppState, with: Used) -> Body {
     let conductors = conductors(kind);
     let now = app.clock.now();
     let live = Some(LiveProof {
@@ -32,7 +32,7 @@ pub fn dead(kind: &str, machine: MachineId, app: &AppState) -> Body {
     });
     let test = DeadTest {
         conductors: Some(conductors),
-        tester: Some("Tester V-3".to_owned()),
+        tester: Some(with.number.clone()),
         proved_before: live.clone(),
         readings: deadtest::pairs(conductors)
             .iter()
@@ -46,8 +46,9 @@ pub fn dead(kind: &str, machine: MachineId, app: &AppState) -> Body {
     let working = deadtest::judge(&test, EFFECTIVELY_ZERO);
     Body::DeadTest {
         machine_id: machine,
-        instrument: "Tester V-3".to_owned(),
-        instrument_due: Some(app.zone().date(now + 120 * DAY)),
+        instrument: with.number,
+        instrument_due: with.due,
+        instrument_id: with.id,
         did_not_start: true,
         live_before: "120.4".to_owned(),
         live_after: "120.4".to_owned(),

@@ -3,7 +3,7 @@
 use super::detail::When;
 use super::history::{JobData, Walk};
 use super::registers::MachineData;
-use super::tests_taken;
+use super::{instruments, tests_taken};
 use crate::clock::DAY;
 use crate::jobs::JobId;
 use crate::jobs::body::{Body, LiveTest, Reading};
@@ -161,7 +161,8 @@ impl Walk<'_> {
             .filter_map(|key| made.shop.sources.iter().find(|s| s.key == *key))
             .find(|s| s.dead_test != "none")
             .ok_or("no electrical source")?;
-        let body = tests_taken::dead(&electrical.dead_test, machine, self.app);
+        let with = instruments::in_hand(made, "V-3", self.app, made.now);
+        let body = tests_taken::dead(&electrical.dead_test, machine, self.app, with);
         self.add(job, to, 9, body).await?;
         Ok(locks)
     }
@@ -243,11 +244,9 @@ impl Walk<'_> {
         if !matches!(verdict, Verdict::Within | Verdict::WithinNote) {
             return Err(format!("the run test is {}: {working:?}", verdict.words()));
         }
-        let live = LiveTest {
-            qualified_person: to.id,
-            instrument: "Clamp meter CM-2".to_owned(),
-            precautions: "Gloves, face shield, one hand at the meter".to_owned(),
-        };
+        let with = instruments::in_hand(self.made, "CM-2", self.app, self.made.now);
+        let precautions = "Gloves, face shield, one hand at the meter".to_owned();
+        let live = LiveTest::new(to.id, precautions, with);
         let readings: Vec<Reading> = tests_taken::readings(&input);
         Ok(Body::Proof {
             machine_id: machine,

@@ -97,6 +97,8 @@ pub enum Need {
     Permits,
     /// With an outside firm on the job, both energy procedures exchanged.
     Exchanged,
+    /// Whatever warranty runs was answered for before the machine is opened.
+    WarrantyAsked,
     /// The work is full, so that another motor may be fitted.
     FullWork,
     /// No lock stands on the machine or its sources, of any job.
@@ -228,9 +230,10 @@ pub const TABLE: &[Row] = {
         row("motor_chosen", WORKERS, CHOOSING, &[FullWork]),
         row("circuit_checked", WORKERS, CHOOSING, &[]),
         row("circuit_decided", SUPERVISOR, CHOOSING, &[]),
-        row("work_done", WORKERS, HANDS, &[OwnerTold, OwnBoxLock, Permits, Exchanged, HandsOpen]),
+        row("work_done", WORKERS, HANDS,
+            &[OwnerTold, OwnBoxLock, Permits, Exchanged, HandsOpen, WarrantyAsked]),
         row("motor_fitted", WORKERS, HANDS,
-            &[OwnerTold, OwnBoxLock, Permits, Exchanged, FullWork, HandsOpen]),
+            &[OwnerTold, OwnBoxLock, Permits, Exchanged, FullWork, HandsOpen, WarrantyAsked]),
         row("step_done", WORKERS, AT_WORK, &[]),
         row("parts_inspected", WORKERS, AT_WORK, &[]),
         // Power back
@@ -271,7 +274,7 @@ pub const TABLE: &[Row] = {
         row("permits_needed", SUPERVISOR, OPEN, &[]),
         row("permit_opened", WORKERS, PLANNED, &[]),
         row("permit_closed", WORKERS, ALL, &[]),
-        row("outside_firm", WORKERS, PLANNED_ON, &[]),
+        row("outside_firm", WORKERS, PLANNED_ON_THE_WAY, &[]),
         row("outside_lock_on", WORKERS, &[HandedOut, Isolated, Lifting, OnTest, Failed, Held],
             &[Exchanged]),
         row("outside_lock_off", WORKERS, ALL, &[]),

@@ -4,7 +4,8 @@ use super::body::{Body, HoldReason, LiveTest, Reading};
 use super::steps::{self, JobView, Keys};
 use super::{JobId, State};
 use crate::error::AppError;
-use crate::form::{self, CheckedForm, FieldErrors};
+use crate::form::{self, CheckedForm, FieldErrors, Fields};
+use crate::instruments::{self, Instrument, used};
 use crate::page::{Layout, Page};
 use crate::people::{self, CurrentUser, PersonId, Role};
 use crate::state::AppState;
@@ -13,6 +14,7 @@ use axum::extract::{Path, State as AppStateIn};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
+use time::Date;
 
 const WORKERS: &[Role] = &[Role::Technician, Role::Supervisor];
 
@@ -28,6 +30,8 @@ pub struct AtMachineInput {
     pub amps: String,
     pub vibration: String,
     pub instrument: String,
+    pub instrument_due: String,
+    pub instrument_unknown: String,
     pub qualified_person: String,
     pub precautions: String,
     pub reason: String,
@@ -45,6 +49,7 @@ struct AsFoundPage {
     input: AtMachineInput,
     errors: FieldErrors,
     qualified: Vec<(String, String)>,
+    instruments: Vec<Instrument>,
 }
 
 #[derive(Template)]
@@ -124,6 +129,7 @@ async fn page(
                 input,
                 errors,
                 qualified,
+                instruments: instruments::queries::all(&app.db).await?,
             })
             .into_response()
         }
@@ -212,7 +218,11 @@ pub fn reading(point: &str, quantity: &str, typed: &str) -> Option<Reading> {
 }
 
 impl AtMachineInput {
-    pub(super) fn parse_as_found(&self) -> Result<Body, FieldErrors> {
+    pub(super) fn parse_as_found(
+        &self,
+        register: &[Instrument],
+        day: Date,
+    ) -> Result<Body, FieldErrors> {
         let mut errors = FieldErrors::default();
         let known = |list: &[(&str, &str)], value: &str| list.iter().any(|(v, _)| *v == value);
         if !known(RUNNING, &self.running) {
@@ -239,7 +249,7 @@ impl AtMachineInput {
         let live = if self.volts.trim().is_empty() && self.amps.trim().is_empty() {
             None
         } else {
-            self.live(&mut errors)
+            self.live(register, day, &mut errors)
         };
         errors.or(Body::AsFound {
             running: self.running.clone(),
@@ -251,7 +261,12 @@ impl AtMachineInput {
         })
     }
 
-    fn live(&self, errors: &mut FieldErrors) -> Option<LiveTest> {
+    fn live(
+        &self,
+        register: &[Instrument],
+        day: Date,
+        errors: &mut FieldErrors,
+    ) -> Option<LiveTest> {
         let person = self.qualified_person.trim().parse::<i64>().ok();
         if person.is_none() {
             errors.add(
@@ -259,10 +274,16 @@ impl AtMachineInput {
                 "Choose the qualified person who took the readings",
             );
         }
-        let instrument = errors.take(
-            "instrument",
-            form::required(&self.instrument, "Name the instrument"),
-        );
+        let typed = [
+            ("instrument", &self.instrument),
+            ("instrument_due", &self.instrument_due),
+            ("instrument_unknown", &self.instrument_unknown),
+        ];
+        let typed = typed.map(|(name, value)| (name.to_owned(), value.clone()));
+        let used = used::read(&Fields(typed.into()), register, day, errors);
+        if used.number.is_empty() {
+            errors.add("instrument", "Name the instrument");
+        }
         let precautions = errors.take(
             "precautions",
             form::required(
@@ -270,11 +291,7 @@ impl AtMachineInput {
                 "Say which precautions were taken for live testing",
             ),
         );
-        Some(LiveTest {
-            qualified_person: PersonId(person?),
-            instrument,
-            precautions,
-        })
+        Some(LiveTest::new(PersonId(person?), precautions, used))
     }
 }
 
@@ -285,7 +302,8 @@ pub async fn as_found(
     CheckedForm(input): CheckedForm<AtMachineInput>,
 ) -> Result<Response, AppError> {
     user.require(WORKERS)?;
-    let body = input.parse_as_found();
+    let register = instruments::queries::all(&app.db).await?;
+    let body = input.parse_as_found(&register, app.today());
     finish(&app, &user, JobId(id), Step::AsFound, input, body).await
 }
 

@@ -9,6 +9,8 @@ use super::roof::Stay;
 use super::stores::Stores;
 use super::ways::Ways;
 use crate::clock::Millis;
+use crate::instruments::InstrumentId;
+pub use crate::instruments::used::LiveTest;
 use crate::machines::MachineId;
 use crate::motors::MotorId;
 use crate::people::PersonId;
@@ -24,14 +26,6 @@ pub struct Reading {
     pub quantity: String,
     pub as_shown: String,
     pub value: Option<f64>,
-}
-
-/// Testing on live parts: by whom, and with which precautions (29 CFR 1910.333(a), NFPA 70E).
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct LiveTest {
-    pub qualified_person: PersonId,
-    pub instrument: String,
-    pub precautions: String,
 }
 
 /// One thing that happened. The tag in JSON is `kind`.
@@ -110,6 +104,9 @@ pub enum Body {
         machine_id: MachineId,
         instrument: String,
         instrument_due: Option<Date>,
+        /// `None`: not the shop's own.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        instrument_id: Option<InstrumentId>,
         /// The controls were worked and it did not start.
         did_not_start: bool,
         live_before: String,

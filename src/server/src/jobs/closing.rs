@@ -1,9 +1,12 @@
 //! After the proof: the cause, and the supervisor's sign-off.
 
 use super::body::Body;
+use super::queries::Entry;
 use super::steps::{self, JobView, Keys};
+use super::ways::Ways;
 use super::ways::pages::asked_of;
 use super::{Job, JobId, codes};
+use crate::clock::Zone;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors};
 use crate::page::{Layout, Page};
@@ -198,6 +201,10 @@ struct SignOffPage {
     checks: Vec<Check>,
     locks: Vec<String>,
     set_aside: usize,
+    /// Each time somebody said anew what the work touches.
+    extents: Vec<String>,
+    /// Hands went further than what it is proved for now.
+    further: String,
 }
 
 /// Who accepted the work, and what they saw working.
@@ -206,6 +213,41 @@ fn accepted(job: &Job) -> String {
         ("", _) => "not recorded".to_owned(),
         (by, "") => format!("{by}; what they saw is not recorded"),
         (by, saw) => format!("{by}, who saw: {saw}"),
+    }
+}
+
+/// What was said of the work's extent after it was handed out, one line each.
+fn extents(entries: &[Entry], zone: &Zone) -> Vec<String> {
+    let begun = |entry: &&Entry| !matches!(entry.body, Body::HandedOut { .. });
+    let after = entries.iter().skip_while(begun);
+    let counts = after.filter(|entry| entry.set_aside.is_none());
+    let said = counts.filter_map(|entry| match &entry.body {
+        Body::Ways(Ways::TouchesSet { touches, why }) => {
+            let because = match why.as_str() {
+                "" => String::new(),
+                why => format!(": {why}"),
+            };
+            let when = zone.minute_words(entry.received_at);
+            Some(format!(
+                "{}, by {}, {when}{because}",
+                touches.words(),
+                entry.person
+            ))
+        }
+        _ => None,
+    });
+    said.collect()
+}
+
+/// Words where hands may have gone further than the extent that the proof was taken for.
+fn further(job: &Job) -> String {
+    match job.way.hands {
+        Some(hands) if hands > job.way.level() => format!(
+            "The machine was opened as far as: {}. The proof asked for now is that of: {}.",
+            hands.words(),
+            job.way.level().words()
+        ),
+        _ => String::new(),
     }
 }
 
@@ -259,6 +301,8 @@ async fn sign_off_page(
     let page = SignOffPage {
         layout: Layout::new(app, &user.visitor, "Desk"),
         keys: Keys::fresh(app, job),
+        extents: extents(&entries, &zone),
+        further: further(job),
         set_aside: entries.iter().filter(|e| e.set_aside.is_some()).count(),
         view,
         note,

@@ -128,6 +128,9 @@ pub async fn show(
 /// The entry of a form or of a sheet; the gate judges the roof by the machine's record.
 pub fn body(fields: &Fields, view: &JobView, method: &str) -> Result<Body, FieldErrors> {
     let mut errors = FieldErrors::default();
+    if view.machine.is_none() {
+        return place_alone(fields, view, errors);
+    }
     let read = form::required(
         fields.get("tag_read"),
         "Type the tag as you read it on the machine",
@@ -144,6 +147,22 @@ pub fn body(fields: &Fields, view: &JobView, method: &str) -> Result<Body, Field
     errors.or(Body::UnitConfirmed {
         tag_read,
         method,
+        roof,
+    })
+}
+
+/// At a place without a machine there is no tag to read: only the roof is asked about.
+fn place_alone(
+    fields: &Fields,
+    view: &JobView,
+    mut errors: FieldErrors,
+) -> Result<Body, FieldErrors> {
+    let roof = view
+        .on_roof()
+        .then(|| Stay::of(fields, view.units, &mut errors));
+    errors.or(Body::UnitConfirmed {
+        tag_read: String::new(),
+        method: "at the place".to_owned(),
         roof,
     })
 }

@@ -4,6 +4,7 @@ use super::body::{Body, Reading};
 use super::step_page::{VOLTS, shown_number};
 use crate::clock::Millis;
 use crate::form::{self, FieldErrors, Fields};
+use crate::instruments::{Instrument, used};
 use crate::machines::{IsolationSheet, MachineId};
 use calc::deadtest::{self, Conductors, DeadReading, DeadTest, EFFECTIVELY_ZERO, LiveProof};
 use calc::units::Volts;
@@ -84,6 +85,7 @@ pub fn body(
     sheet: &IsolationSheet,
     machine_id: MachineId,
     moment: Moment,
+    register: &[Instrument],
 ) -> Result<Body, FieldErrors> {
     let mut errors = FieldErrors::default();
     let did_not_start = fields.ticked("did_not_start");
@@ -97,7 +99,7 @@ pub fn body(
     if tested.is_empty() {
         return without_voltage(fields, machine_id, errors);
     }
-    let instrument_due = due(fields, &mut errors, moment.today);
+    let used = used::read(fields, register, moment.today, &mut errors);
     let mut working = Working::new("Test for absence of voltage");
     working.lines.push(tried());
     let mut pairs = Vec::new();
@@ -118,8 +120,9 @@ pub fn body(
     let live = |field| format!("{} V on {}", fields.get(field), fields.get("known_source"));
     errors.or(Body::DeadTest {
         machine_id,
-        instrument: fields.get("instrument").to_owned(),
-        instrument_due,
+        instrument: used.number,
+        instrument_due: used.due,
+        instrument_id: used.id,
         did_not_start,
         live_before: live("before"),
         live_after: live("after"),
@@ -161,6 +164,7 @@ fn without_voltage(
         machine_id,
         instrument: verified,
         instrument_due: None,
+        instrument_id: None,
         did_not_start: true,
         live_before: String::new(),
         live_after: String::new(),
@@ -168,21 +172,6 @@ fn without_voltage(
         verdict: Verdict::Within,
         working,
     })
-}
-
-/// Source: DOE-STD-1065-94: calibration in date on the day of the test.
-fn due(fields: &Fields, errors: &mut FieldErrors, today: Date) -> Option<Date> {
-    let due = errors.take(
-        "instrument_due",
-        form::optional_date(fields.get("instrument_due")),
-    );
-    if due.is_some_and(|due| due < today) {
-        errors.add(
-            "instrument_due",
-            "The calibration of this tester has ended. Take one that is in date and test again",
-        );
-    }
-    due
 }
 
 fn read(source: &Tested, fields: &Fields, now: Millis) -> DeadTest {

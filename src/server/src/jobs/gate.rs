@@ -78,6 +78,8 @@ pub struct Surroundings {
     /// That job was reported near this one, in place and time.
     pub joined_near: bool,
     pub joined_level: Option<Level>,
+    /// What a warranty covers that runs and that nobody answered for on this job.
+    pub warranty_open: Option<String>,
     /// The tag of the job's machine.
     pub tag: String,
     /// The machine is on a roof, by its place or its record; the units refusals are said in.

@@ -5,7 +5,7 @@ use crate::jobs::control::{BoxLock, LockBox, Removal};
 use crate::jobs::ways::gate::OutsideLock;
 
 /// What stands in the walk: locks on sources, boxes, removals whose owners are not told.
-#[derive(Clone, Default)]
+#[derive(Clone)]
 pub(super) struct Site {
     pub(super) locks: Vec<Lock>,
     pub(super) boxes: Vec<LockBox>,
@@ -13,6 +13,24 @@ pub(super) struct Site {
     pub(super) outside: Vec<OutsideLock>,
     /// The roof permit is open.
     pub(super) permit: bool,
+    /// The machine has an isolation sheet.
+    pub(super) sheet: bool,
+    /// A warranty runs that nobody answered for.
+    pub(super) warranty: bool,
+}
+
+impl Default for Site {
+    fn default() -> Site {
+        Site {
+            locks: Vec::new(),
+            boxes: Vec::new(),
+            removals: Vec::new(),
+            outside: Vec::new(),
+            permit: false,
+            sheet: true,
+            warranty: false,
+        }
+    }
 }
 
 impl Site {
@@ -83,6 +101,10 @@ impl Site {
         around.control.boxes.clone_from(&self.boxes);
         around.outside.clone_from(&self.outside);
         kinds::facts(&mut around, body);
+        if !self.sheet {
+            around.sources.clear();
+        }
+        around.warranty_open = self.warranty.then(|| "The motor".to_owned());
         around.control.permits = self.permit.then(kinds::open_permit).into_iter().collect();
         around.control.interlocks = vec!["Fire alarm".to_owned()];
         around.control.removals.clone_from(&self.removals);
@@ -242,6 +264,7 @@ pub(super) fn the_way_in(steps: usize) -> Vec<(usize, i64, Try)> {
         (1, Try::BoxOn(0)),
         (2, Try::BoxOn(0)),
         (1, Try::Body(work())),
+        (1, Try::Body(fitted(MACHINE))),
         (1, Try::BoxOff(0)),
         (2, Try::BoxOff(0)),
         (1, Try::Body(clear())),

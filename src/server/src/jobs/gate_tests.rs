@@ -84,6 +84,7 @@ fn dead_test(verdict: Verdict) -> Body {
         machine_id: MACHINE,
         instrument: "V-3".to_owned(),
         instrument_due: None,
+        instrument_id: None,
         did_not_start: true,
         live_before: "121 V".to_owned(),
         live_after: "121 V".to_owned(),
@@ -129,6 +130,8 @@ fn proof(verdict: Verdict) -> Body {
         live: LiveTest {
             qualified_person: PersonId(1),
             instrument: "V-3".to_owned(),
+            instrument_id: None,
+            instrument_due: None,
             precautions: "gloves".to_owned(),
         },
         verdict,

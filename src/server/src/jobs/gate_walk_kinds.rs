@@ -49,7 +49,7 @@ fn run_checked(right_way: bool) -> Body {
     })
 }
 
-fn finished() -> Body {
+pub(super) fn finished() -> Body {
     let said = || "said".to_owned();
     Body::Ways(Ways::Finished {
         done: said(),
@@ -103,6 +103,7 @@ fn step(before_power: bool) -> Body {
         same_read_again: false,
         before_power,
         live: None,
+        used: None,
     })
 }
 
@@ -130,6 +131,17 @@ fn small() -> impl Strategy<Value = Body> {
         2 => any::<bool>().prop_map(firm),
         3 => (1..=2_i64).prop_map(outside_on),
     ]
+}
+
+pub(super) fn cause() -> Body {
+    let text = || "said".to_owned();
+    Body::Cause {
+        component: text(),
+        mode: text(),
+        mechanism: text(),
+        cause: text(),
+        evidence: text(),
+    }
 }
 
 fn beside() -> impl Strategy<Value = Body> {
@@ -169,12 +181,14 @@ fn beside() -> impl Strategy<Value = Body> {
             contact: text(),
             urgency: Default::default(),
         },
-        Body::Cause {
-            component: text(),
-            mode: text(),
-            mechanism: text(),
-            cause: text(),
-            evidence: text(),
+        cause(),
+        Body::TurnedDown { reason: text() },
+        Body::MotorChosen {
+            motor_id: crate::motors::MotorId(7),
+            motor_name: text(),
+            verdict: Verdict::Suits,
+            working: Working::new("Fit"),
+            changes: Working::new("Changes"),
         },
         Body::Ways(Ways::Accepted {
             by: text(),

@@ -12,6 +12,7 @@ use super::{JobId, State, cautions, queries};
 use crate::clock::{Millis, Zone};
 use crate::error::AppError;
 use crate::form::{self, FieldErrors, Fields};
+use crate::instruments::{self, Instrument};
 use crate::machines::Source;
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, PersonId};
@@ -59,6 +60,7 @@ struct IsolationPage {
     standing: Standing,
     cards: Vec<Card>,
     tested: Vec<Tested>,
+    instruments: Vec<Instrument>,
     last: Option<LastTest>,
     /// Own locks that were taken off while this person was away.
     untold: Vec<Removal>,
@@ -89,6 +91,7 @@ impl IsolationPage {
             cards,
             tested: view.sheet.as_ref().map_or(Vec::new(), dead_test::tested),
             last: last_test(&entries, &zone),
+            instruments: instruments::queries::all(&app.db).await?,
             untold: untold_of(app, user.id()).await?,
             fields,
             errors,
@@ -285,7 +288,8 @@ pub async fn dead(
         now: app.clock.now(),
         today: app.today(),
     };
-    let body = match dead_test::body(&fields, sheet, machine.id, moment) {
+    let register = instruments::queries::all(&app.db).await?;
+    let body = match dead_test::body(&fields, sheet, machine.id, moment, &register) {
         Ok(body) => body,
         Err(errors) => return again(&app, &user, job, fields, errors).await,
     };

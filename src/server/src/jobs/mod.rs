@@ -28,6 +28,7 @@ pub mod lift;
 mod lock_gate;
 mod needs;
 pub mod next_step;
+pub mod of_machine;
 pub mod planning;
 pub mod priority;
 pub mod priority_page;

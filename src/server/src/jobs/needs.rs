@@ -52,6 +52,7 @@ pub(super) fn check(
             )
         }
         Need::Exchanged => Ok(()),
+        Need::WarrantyAsked => warranty_asked(job, around),
         Need::FullWork if !job.way.level().needs().fit => refuse(
             "motor",
             "This job was planned for less than another motor. Say first that the work touches more",
@@ -130,6 +131,20 @@ pub(super) fn hands_open(
         );
     }
     Ok(())
+}
+
+/// A warranty may end when what it covers is opened. An emergency opens first and answers after.
+pub(super) fn warranty_asked(job: &Job, around: &Surroundings) -> Result<(), Refusal> {
+    match &around.warranty_open {
+        Some(covers) if !job.response.emergency => refuse(
+            "warranty",
+            format!(
+                "A warranty runs: {covers}. First record what was agreed on the warranty page: \
+                 claimed, not covered, or opened under warranty because …"
+            ),
+        ),
+        _ => Ok(()),
+    }
 }
 
 /// A failed proof binds the machine, not only the job that found it.

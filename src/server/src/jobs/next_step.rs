@@ -41,6 +41,15 @@ pub fn of(view: &JobView) -> NextStep {
             "/way",
             "The exception",
         ),
+        State::HandedOut
+            if job.machine_id.is_none() && job.confirmed_at.is_none() && view.on_roof() =>
+        {
+            step(
+                "The place is a roof: before work there, say what keeps you from falling.",
+                "/confirm",
+                "Before the roof",
+            )
+        }
         State::HandedOut if job.machine_id.is_none() => finish_check(),
         State::HandedOut if job.confirmed_at.is_none() => step(
             "At the machine: read the tag and confirm that this is the unit.",

@@ -9,6 +9,7 @@ use super::{JobId, State, queries};
 use crate::clock::{Millis, Zone};
 use crate::error::AppError;
 use crate::form::{FieldErrors, Fields};
+use crate::instruments::{self, Instrument};
 use crate::page::{Layout, Page};
 use crate::people::{self, CurrentUser, Person};
 use crate::state::AppState;
@@ -22,6 +23,8 @@ use calc::working::Working;
 struct LastProof {
     when: String,
     who: String,
+    /// What it was read with.
+    with: String,
     working: Working,
     readings: Vec<Reading>,
 }
@@ -33,6 +36,7 @@ struct ProofPage {
     view: JobView,
     known: Known,
     people: Vec<Person>,
+    instruments: Vec<Instrument>,
     last: Option<LastProof>,
     fields: Fields,
     errors: FieldErrors,
@@ -55,6 +59,7 @@ impl ProofPage {
             layout: Layout::new(app, &user.visitor, "Today"),
             known: Known::of(&view),
             people,
+            instruments: instruments::queries::all(&app.db).await?,
             last: last_proof(&view, &entries, &app.zone()),
             fields,
             errors,
@@ -167,6 +172,7 @@ fn last_proof(view: &JobView, entries: &[Entry], zone: &Zone) -> Option<LastProo
             Body::Proof {
                 working, readings, ..
             } => Some(LastProof {
+                with: instruments::used::of(&entry.body).map_or_else(String::new, |u| u.words()),
                 when: zone.minute_words(entry.received_at),
                 who: entry.person.clone(),
                 working: working.clone(),
@@ -202,7 +208,8 @@ pub async fn record(
             "This job names no machine yet.".to_owned(),
         ));
     };
-    let errors = match proof_form::parse(&fields, &Known::of(&view), app.today()) {
+    let register = instruments::queries::all(&app.db).await?;
+    let errors = match proof_form::parse(&fields, &Known::of(&view), app.today(), &register) {
         Ok(proof) => {
             let body = Body::Proof {
                 machine_id,

@@ -4,6 +4,8 @@ use super::body::{LiveTest, Reading};
 use super::step_page::{AMPS, VOLTS, shown_number};
 use super::steps::JobView;
 use crate::form::{self, FieldErrors, Fields};
+use crate::instruments::Instrument;
+use crate::instruments::used::{self, Used};
 use crate::people::PersonId;
 use calc::installation::Drive;
 use calc::plate::{Direction, Plate};
@@ -127,14 +129,18 @@ pub struct Proof {
 ///
 /// # Errors
 /// A message for every field that is wrong or, without `as_is`, missing.
-pub fn parse(fields: &Fields, known: &Known, today: Date) -> Result<Proof, FieldErrors> {
+pub fn parse(
+    fields: &Fields,
+    known: &Known,
+    today: Date,
+    register: &[Instrument],
+) -> Result<Proof, FieldErrors> {
     let mut errors = FieldErrors::default();
     let as_is = fields.ticked("as_is");
-    let due = form::optional_date(fields.get("instrument_due"));
-    let due = errors.take("instrument_due", due);
+    let used = used::read(fields, register, today, &mut errors);
     let minutes = form::optional_count(fields.get("minutes_run"));
     let minutes = errors.take("minutes_run", minutes);
-    let input = input(fields, known, due, minutes, today);
+    let input = input(fields, known, &used, minutes, today);
     let readings = readings(fields, known);
     let working = proof::judge(&input);
     if !as_is {
@@ -152,7 +158,7 @@ pub fn parse(fields: &Fields, known: &Known, today: Date) -> Result<Proof, Field
         }
         beside_fields(&working, fields, known, &mut errors);
     }
-    let live = live(fields, &mut errors);
+    let live = live(fields, used, &mut errors);
     errors.or(Proof {
         verdict: working.verdict().unwrap_or(Verdict::NotKnownYet),
         readings: readings.into_iter().map(|(_, reading)| reading).collect(),
@@ -163,7 +169,7 @@ pub fn parse(fields: &Fields, known: &Known, today: Date) -> Result<Proof, Field
 }
 
 /// Testing on live parts names the person, the instrument and the precautions, always.
-fn live(fields: &Fields, errors: &mut FieldErrors) -> LiveTest {
+fn live(fields: &Fields, used: Used, errors: &mut FieldErrors) -> LiveTest {
     let person = fields.get("qualified_person").parse().map(PersonId).ok();
     if person.is_none() {
         errors.add(
@@ -171,19 +177,15 @@ fn live(fields: &Fields, errors: &mut FieldErrors) -> LiveTest {
             "Choose the qualified person who took the readings",
         );
     }
-    let instrument = form::required(
-        fields.get("instrument"),
-        "Type the number on the instrument",
-    );
+    if used.number.is_empty() {
+        errors.add("instrument", "Type the number on the instrument");
+    }
     let precautions = form::required(
         fields.get("precautions"),
         "Say which precautions were taken for testing on live parts",
     );
-    LiveTest {
-        qualified_person: person.unwrap_or(PersonId(0)),
-        instrument: errors.take("instrument", instrument),
-        precautions: errors.take("precautions", precautions),
-    }
+    let precautions = errors.take("precautions", precautions);
+    LiveTest::new(person.unwrap_or(PersonId(0)), precautions, used)
 }
 
 fn yes(text: &str) -> Option<bool> {
@@ -197,14 +199,14 @@ fn yes(text: &str) -> Option<bool> {
 fn input(
     fields: &Fields,
     known: &Known,
-    due: Option<Date>,
+    used: &Used,
     minutes: Option<i64>,
     today: Date,
 ) -> ProofInput {
     let reading = |field: &str, units: &[&str]| proof::Reading {
         value: shown_number(fields.get(field), units),
-        instrument: Some(fields.get("instrument").to_owned()),
-        calibration_due: due,
+        instrument: Some(used.number.clone()),
+        calibration_due: used.due,
         ..proof::Reading::default()
     };
     let vibration = shown_number(fields.get("vibration"), &["mm/s"]);

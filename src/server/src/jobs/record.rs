@@ -268,6 +268,10 @@ async fn surroundings(
             let on_roof = queries::on_roof(tx, machine).await?;
             around.on_roof = on_roof.then(|| app.units());
         }
+        if opens(body) {
+            let today = app.zone().date(now);
+            around.warranty_open = queries::warranty_open(tx, machine, job.id, today).await?;
+        }
         around.sheet_made_at = queries::sheet_made_at(tx, machine).await?;
         around.failed_elsewhere = queries::failed_elsewhere(tx, machine, job.id).await?;
         around.excepted_elsewhere = queries::excepted_elsewhere(tx, machine, job.id).await?;
@@ -276,6 +280,10 @@ async fn surroundings(
             let facts = queries::warrants(tx, machine).await?;
             (around.criticality, around.plug) = facts;
         }
+    }
+    if let (None, Some(place)) = (job.machine_id, job.place_id) {
+        let on_roof = queries::place_on_roof(tx, place).await?;
+        around.on_roof = on_roof.then(|| app.units());
     }
     around.control =
         queries::control_around(tx, job, by.id, control::rows::box_name(body), now).await?;
@@ -326,6 +334,14 @@ fn from_figures(body: &Body) -> bool {
     matches!(
         body,
         Body::MotorChosen { .. } | Body::CircuitChecked { .. } | Body::CircuitDecided { .. }
+    )
+}
+
+/// Entries that say that the machine was worked on.
+fn opens(body: &Body) -> bool {
+    matches!(
+        body,
+        Body::WorkDone { .. } | Body::MotorFitted { .. } | Body::Detail(_)
     )
 }
 

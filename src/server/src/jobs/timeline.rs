@@ -7,6 +7,7 @@ use super::queries::Entry;
 use super::roof::Stay;
 use super::{control, spells, stores};
 use crate::clock::{Zone, date_words};
+use crate::instruments::used::Used;
 use crate::people::Person;
 use crate::photos;
 use crate::photos::shown::Thumb;
@@ -127,7 +128,8 @@ fn live(live: &LiveTest, people: &[Person]) -> String {
         .map_or("somebody", |p| p.name.as_str());
     format!(
         "Energised testing by {person} with {}: {}",
-        live.instrument, live.precautions
+        live.used().words(),
+        live.precautions
     )
 }
 
@@ -227,6 +229,8 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
         ],
         Body::DeadTest {
             instrument,
+            instrument_due,
+            instrument_id,
             live_before,
             live_after,
             pairs,
@@ -237,7 +241,15 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             Some(if pairs.is_empty() {
                 format!("Verified: {instrument}")
             } else {
-                format!("{instrument}: live {live_before} before, {live_after} after")
+                let used = Used {
+                    id: *instrument_id,
+                    number: instrument.clone(),
+                    due: *instrument_due,
+                };
+                format!(
+                    "{}: live {live_before} before, {live_after} after",
+                    used.words()
+                )
             }),
             readings(pairs),
             Some(format!("Record against the threshold: {}", verdict.words())),

@@ -7,6 +7,7 @@ use super::{Job, apply, control, stores};
 use crate::clock::Millis;
 use crate::db::Tx;
 use crate::error::AppError;
+use crate::instruments;
 use crate::people::Person;
 use crate::photos;
 use crate::state::AppState;
@@ -23,6 +24,9 @@ pub(super) async fn write_rows(
 ) -> Result<(), AppError> {
     for (position, reading) in (0_i64..).zip(apply::readings(body)) {
         queries::insert_reading(tx, entry_id, position, job, reading, now).await?;
+    }
+    if let Some(used) = instruments::used::of(body) {
+        instruments::queries::insert_use(tx, entry_id, job, &used, now).await?;
     }
     match body {
         Body::LockOn {

@@ -14,6 +14,8 @@ use crate::motors::{self, Motor, MotorId, plate_read};
 use crate::page::{Layout, Page};
 use crate::panels;
 use crate::people::{CurrentUser, Role};
+use crate::photos;
+use crate::photos::plates::{self, Beside};
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State};
@@ -37,6 +39,7 @@ struct EditPage {
     design: Vec<PlateGroup>,
     fitted_read: plate_read::Shown,
     design_read: plate_read::Shown,
+    photos: Vec<Beside>,
 }
 
 impl EditPage {
@@ -72,6 +75,7 @@ impl EditPage {
             design: plate("design_"),
             fitted_read: plate_read::Shown::of(&input.0, "fitted_", units, &errors),
             design_read: plate_read::Shown::of(&input.0, "design_", units, &errors),
+            photos: lists.photos.clone(),
             machine,
             input,
             errors,
@@ -79,10 +83,14 @@ impl EditPage {
     }
 }
 
-async fn lists(app: &AppState) -> Result<Lists, AppError> {
+async fn lists(app: &AppState, machine: Option<MachineId>) -> Result<Lists, AppError> {
     Ok(Lists {
         places: queries::places(&app.db).await?,
         circuits: panels::queries::all_circuits(&app.db).await?,
+        photos: match machine {
+            Some(machine) => plates::of_machine(app, machine).await?,
+            None => Vec::new(),
+        },
     })
 }
 
@@ -91,7 +99,7 @@ pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Respo
     let mut input = MachineInput::default();
     input.0.put("criticality", "ordinary");
     let errors = FieldErrors::default();
-    Ok(EditPage::new(&app, &user, None, input, errors, &lists(&app).await?).into_response())
+    Ok(EditPage::new(&app, &user, None, input, errors, &lists(&app, None).await?).into_response())
 }
 
 pub async fn edit(
@@ -105,7 +113,12 @@ pub async fn edit(
     let design = motor(&app, machine.design_motor_id).await?;
     let input = MachineInput::from_machine(&machine, fitted.as_ref(), design.as_ref(), app.units());
     let errors = FieldErrors::default();
-    let lists = lists(&app).await?;
+    let mut input = input;
+    if let Some(fitted) = &fitted {
+        let source = photos::queries::plate_source(&app.db, fitted.id).await?;
+        input.0.put("fitted_photo", source.unwrap_or_default());
+    }
+    let lists = lists(&app, Some(machine.id)).await?;
     Ok(EditPage::new(&app, &user, Some(machine), input, errors, &lists).into_response())
 }
 
@@ -118,7 +131,7 @@ pub async fn create(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let input = MachineInput::from_fields(&fields);
-    let lists = lists(&app).await?;
+    let lists = lists(&app, None).await?;
     if let Some(read) = plate_read::pressed(&input.0, app.units()) {
         let (input, errors) = (MachineInput(read), FieldErrors::default());
         return Ok(EditPage::new(&app, &user, None, input, errors, &lists).into_response());
@@ -170,7 +183,7 @@ pub async fn update(
     user.require(&[Role::Supervisor])?;
     let machine = find_machine(&app, id).await?;
     let input = MachineInput::from_fields(&fields);
-    let lists = lists(&app).await?;
+    let lists = lists(&app, Some(machine.id)).await?;
     if let Some(read) = plate_read::pressed(&input.0, app.units()) {
         let (input, errors) = (MachineInput(read), FieldErrors::default());
         let page = EditPage::new(&app, &user, Some(machine), input, errors, &lists);
@@ -211,6 +224,14 @@ pub async fn update(
         return Err(AppError::Stale);
     }
     let motors = motors_after(&app, &mut tx, &machine, &new).await?;
+    let photo = input.get("fitted_photo");
+    if let (Some(motor), Some(photo)) = (
+        motors.fitted,
+        lists.photos.iter().find(|one| one.sha == photo),
+    ) {
+        let now = app.clock.now();
+        photos::queries::set_plate_source(&mut tx, motor, &photo.sha, user.id(), now).await?;
+    }
     if motors.fitted != machine.fitted_motor_id {
         motors::units::put_right(&mut tx, machine.id, motors.fitted, app.clock.now()).await?;
     }

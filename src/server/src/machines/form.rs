@@ -7,6 +7,7 @@ use crate::form::{self, FieldErrors, Fields};
 use crate::motors::Motor;
 use crate::motors::plate_form::PlateInput;
 use crate::panels::{CircuitId, PanelCircuit};
+use crate::photos::plates::Beside;
 use crate::rows::Typed;
 use crate::shop::Units;
 use calc::installation::Installation;
@@ -59,6 +60,8 @@ pub struct NewMachine {
 pub struct Lists {
     pub places: Vec<Place>,
     pub circuits: Vec<PanelCircuit>,
+    /// Photos of the machine's jobs, to read its plate from.
+    pub photos: Vec<Beside>,
 }
 
 #[derive(Clone, Debug, Default)]

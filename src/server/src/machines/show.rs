@@ -31,6 +31,8 @@ struct MotorShown {
     title: &'static str,
     motor: Motor,
     lines: Vec<PlateLine>,
+    /// The photo it was read from.
+    photo: String,
 }
 
 #[derive(Template)]
@@ -166,14 +168,23 @@ pub async fn show(
         units,
         today,
     });
-    let shown = |title, motor: Option<Motor>| {
+    let source = match &fitted {
+        Some(fitted) => crate::photos::queries::plate_source(&app.db, fitted.id).await?,
+        None => None,
+    };
+    let source = source.unwrap_or_default();
+    let shown = |title, motor: Option<Motor>, photo: &str| {
         motor.map(|m| MotorShown {
             title,
             lines: plate_lines(&m.plate, units),
+            photo: photo.to_owned(),
             motor: m,
         })
     };
-    let motors = [shown("Fitted motor", fitted), shown("Design motor", design)];
+    let motors = [
+        shown("Fitted motor", fitted, &source),
+        shown("Design motor", design, ""),
+    ];
     let page = ShowPage {
         layout: Layout::new(&app, &user.visitor, "Machines"),
         locks: jobs::queries::locks_shown(&app.db, machine.id).await?,

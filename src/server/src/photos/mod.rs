@@ -5,6 +5,7 @@
 
 pub mod files;
 pub mod pages;
+pub mod plates;
 pub mod queries;
 pub mod shown;
 pub mod shrink;

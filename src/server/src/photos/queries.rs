@@ -6,6 +6,7 @@ use crate::db::{Db, Tx};
 use crate::jobs::JobId;
 use crate::jobs::body::Body;
 use crate::machines::MachineId;
+use crate::motors::MotorId;
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
 
@@ -149,4 +150,25 @@ pub async fn all_needed(db: &Db) -> sqlx::Result<Vec<String>> {
     const SQL: &str = "SELECT sha FROM photos WHERE withdrawn_by IS NULL
         UNION SELECT thumb FROM photos WHERE withdrawn_by IS NULL";
     on_db!(db, pool => sqlx::query_scalar(SQL).fetch_all(pool).await)
+}
+
+/// The photo that a motor's plate was read from.
+pub async fn plate_source(db: &Db, motor: MotorId) -> sqlx::Result<Option<String>> {
+    const SQL: &str = "SELECT sha FROM plate_photos WHERE motor_id = $1";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(motor).fetch_optional(pool).await)
+}
+
+/// Notes which photo it was; an earlier answer gives way, and the audit list has it.
+pub async fn set_plate_source(
+    tx: &mut Tx,
+    motor: MotorId,
+    sha: &str,
+    by: PersonId,
+    at: Millis,
+) -> sqlx::Result<()> {
+    const SQL: &str = "INSERT INTO plate_photos (motor_id, sha, noted_by, noted_at)
+        VALUES ($1, $2, $3, $4) ON CONFLICT (motor_id) DO UPDATE SET sha = EXCLUDED.sha,
+        noted_by = EXCLUDED.noted_by, noted_at = EXCLUDED.noted_at";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(motor).bind(sha).bind(by).bind(at)
+        .execute(conn).await.map(|_| ()))
 }

@@ -1,8 +1,8 @@
 //! Machines, places of machines and panels.
 
-use crate::jobs::emergency;
+use crate::jobs::{emergency, of_machine};
 use crate::state::AppState;
-use crate::{changes, machines, motors, panels, readings, search};
+use crate::{changes, instruments, machines, motors, panels, readings, search};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -28,6 +28,7 @@ pub fn routes() -> Router<AppState> {
             get(machines::papers::show).post(machines::papers::act),
         )
         .route("/machines/{id}/readings", get(readings::show))
+        .route("/machines/{id}/timeline", get(of_machine::show))
         .route("/machines/{id}/isolation", get(machines::isolation::show))
         .route(
             "/machines/{id}/isolation/edit",
@@ -46,6 +47,20 @@ pub fn routes() -> Router<AppState> {
             get(motors::units::pages::show).post(motors::units::pages::place),
         )
         .route("/motors/plate/read", post(motors::plate_read::fragment))
+        .route("/instruments", get(instruments::pages::list))
+        .route(
+            "/instruments/new",
+            get(instruments::pages::new).post(instruments::pages::create),
+        )
+        .route("/instruments/{id}", get(instruments::pages::show))
+        .route(
+            "/instruments/{id}/edit",
+            get(instruments::pages::edit).post(instruments::pages::update),
+        )
+        .route(
+            "/instruments/{id}/calibrations",
+            post(instruments::calibration::record),
+        )
         .route("/changes/{register}/{id}", get(changes::show))
         .route("/panels", get(panels::show::list))
         .route(

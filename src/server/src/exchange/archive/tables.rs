@@ -108,6 +108,16 @@ pub const TABLES: &[Table] = &[
         "entries",
         "everything that happened in jobs; body as JSON; the truth of the record",
     ),
+    kept(
+        "plate_photos",
+        "the photo that a motor's plate was read from",
+    ),
+    kept("instruments", "test instruments by their own numbers"),
+    kept("calibrations", "calibrations of instruments"),
+    kept(
+        "instrument_uses",
+        "which instrument readings were taken with, made from entries",
+    ),
     kept("locks", "locks on and off, made from entries"),
     kept("readings", "readings taken, made from entries"),
     kept("wide_plans", "plans on a kind of machine or a place"),

@@ -7,6 +7,7 @@ use super::{LockBox, PermitStands};
 use crate::jobs::Job;
 use crate::jobs::body::Body;
 use crate::jobs::gate::{Lock, Refusal, Surroundings, refuse};
+use crate::jobs::needs::warranty_asked;
 use crate::people::{Person, PersonId};
 use calc::working::Verdict;
 
@@ -30,7 +31,8 @@ pub fn beside_lock_off(
 pub fn beside_hands(job: &Job, by: Option<&Person>, around: &Surroundings) -> Result<(), Refusal> {
     told_gate("form", by, around)?;
     boxed_gate(job, by, around)?;
-    permits_gate(job, around)
+    permits_gate(job, around)?;
+    warranty_asked(job, around)
 }
 
 /// No personal lock stands on a box of this job.

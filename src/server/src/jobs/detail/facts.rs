@@ -29,6 +29,7 @@ pub fn of(detail: &Detail) -> Vec<Option<String>> {
             same_read_again,
             before_power,
             live,
+            used,
         } => {
             let shown = match reading {
                 Some(reading) => format!("{} {}", reading.point, reading.as_shown),
@@ -47,7 +48,8 @@ pub fn of(detail: &Detail) -> Vec<Option<String>> {
                     "Done behind the locks, before power came back",
                 ),
                 live.as_ref()
-                    .map(|test| format!("With {}: {}", test.instrument, test.precautions)),
+                    .map(|test| format!("With {}: {}", test.used().words(), test.precautions)),
+                used.as_ref().map(|used| format!("With {}", used.words())),
             ]
         }
         Detail::PartsInspected { parts, .. } => parts.iter().map(|p| Some(part(p))).collect(),

@@ -93,6 +93,7 @@ fn read(shown: &str, why: &str, same: bool, before: bool) -> Detail {
         same_read_again: same,
         before_power: before,
         live: None,
+        used: None,
     }
 }
 
@@ -200,6 +201,8 @@ fn live_readings_need_a_qualified_person() {
         *live = Some(LiveTest {
             qualified_person: PersonId(7),
             instrument: "Clamp".to_owned(),
+            instrument_id: None,
+            instrument_due: None,
             precautions: "Gloves".to_owned(),
         });
     }

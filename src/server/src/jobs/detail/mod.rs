@@ -17,6 +17,7 @@ use super::body::{LiveTest, Reading};
 use super::{Job, JobId, queries};
 use crate::clock::date_words;
 use crate::db::Tx;
+use crate::instruments::used::Used;
 use crate::machines::MachineId;
 use crate::people::PersonId;
 use crate::procedures::Step;
@@ -132,6 +133,9 @@ pub enum Detail {
         before_power: bool,
         #[serde(default)]
         live: Option<LiveTest>,
+        /// What a reading that is not live was taken with.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        used: Option<Used>,
     },
     PartsInspected {
         machine_id: MachineId,
@@ -204,6 +208,17 @@ impl Detail {
                 ..
             } => std::slice::from_ref(reading),
             _ => &[],
+        }
+    }
+
+    /// The instrument its reading was taken with.
+    pub fn used(&self) -> Option<Used> {
+        match self {
+            Detail::StepDone {
+                live: Some(live), ..
+            } => Some(live.used()),
+            Detail::StepDone { used, .. } => used.clone(),
+            _ => None,
         }
     }
 

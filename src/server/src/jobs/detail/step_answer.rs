@@ -3,6 +3,7 @@
 use super::{Answer, Detail, JobStep};
 use crate::error::AppError;
 use crate::form::{FieldErrors, Fields};
+use crate::instruments::{self, Instrument, used};
 use crate::jobs::body::{Body, LiveTest, Reading};
 use crate::jobs::step_page::{WORKERS, refused, typed};
 use crate::jobs::steps::{self, JobView, Keys};
@@ -14,6 +15,8 @@ use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State as AppStateIn};
 use axum::response::{IntoResponse, Response};
+use instruments::used::Used;
+use time::Date;
 
 #[derive(Template)]
 #[template(path = "jobs/step.html")]
@@ -23,6 +26,7 @@ struct StepPage {
     position: i64,
     step: Step,
     qualified: Vec<(String, String)>,
+    instruments: Vec<Instrument>,
     fields: Fields,
     errors: FieldErrors,
     now: i64,
@@ -51,6 +55,7 @@ impl StepPage {
             view,
             position,
             qualified,
+            instruments: instruments::queries::all(&app.db).await?,
             fields,
             errors,
         })
@@ -122,6 +127,7 @@ pub(in crate::jobs) fn read(
     position: i64,
     step: &Step,
     fields: &Fields,
+    (register, today): (&[Instrument], Date),
 ) -> Result<Detail, FieldErrors> {
     let answer = Answer::named(fields.get("answer"))
         .ok_or_else(|| FieldErrors::of("answer", "Say whether it was done"))?;
@@ -133,7 +139,10 @@ pub(in crate::jobs) fn read(
         value: step.figure(shown),
     });
     let judged = reading.as_ref().map(|r| step.judge(&r.as_shown));
-    let live = live(step, reading.is_some(), fields)?;
+    let mut errors = FieldErrors::default();
+    let named = reading.is_some() && !fields.get("instrument").is_empty();
+    let used = named.then(|| used::read(fields, register, today, &mut errors));
+    let live = live(step, reading.is_some(), fields, used.as_ref(), errors)?;
     Ok(Detail::StepDone {
         position,
         answer,
@@ -144,16 +153,22 @@ pub(in crate::jobs) fn read(
         why: fields.get("why").to_owned(),
         same_read_again: fields.ticked("same"),
         before_power: fields.ticked("before_power"),
+        used: used.filter(|_| live.is_none()),
         live,
     })
 }
 
 /// Who read live parts, with what and how guarded; asked of volts and amps only.
-fn live(step: &Step, read: bool, fields: &Fields) -> Result<Option<LiveTest>, FieldErrors> {
+fn live(
+    step: &Step,
+    read: bool,
+    fields: &Fields,
+    used: Option<&Used>,
+    mut errors: FieldErrors,
+) -> Result<Option<LiveTest>, FieldErrors> {
     if !step.live() || !read {
-        return Ok(None);
+        return errors.or(None);
     }
-    let mut errors = FieldErrors::default();
     let person = fields.get("qualified_person").parse().map(PersonId);
     if person.is_err() {
         errors.add(
@@ -161,18 +176,18 @@ fn live(step: &Step, read: bool, fields: &Fields) -> Result<Option<LiveTest>, Fi
             "Choose the qualified person who took the reading",
         );
     }
-    if fields.get("instrument").is_empty() {
-        errors.add("instrument", "Name the instrument");
-    }
     if fields.get("precautions").is_empty() {
         errors.add("precautions", "Say which precautions were taken");
     }
+    let Some(used) = used.cloned() else {
+        errors.add("instrument", "Name the instrument");
+        return Err(errors);
+    };
     match person {
-        Ok(qualified_person) => errors.or(Some(LiveTest {
-            qualified_person,
-            instrument: fields.get("instrument").to_owned(),
-            precautions: fields.get("precautions").to_owned(),
-        })),
+        Ok(qualified_person) => {
+            let precautions = fields.get("precautions").to_owned();
+            errors.or(Some(LiveTest::new(qualified_person, precautions, used)))
+        }
         Err(_) => Err(errors),
     }
 }
@@ -197,7 +212,8 @@ pub async fn answer(
     user.require(WORKERS)?;
     let job = JobId(id);
     let step = find(&app, job, position).await?.step;
-    let errors = match read(position, &step, &fields) {
+    let register = instruments::queries::all(&app.db).await?;
+    let errors = match read(position, &step, &fields, (&register, app.today())) {
         Ok(detail) => {
             let body = Body::Detail(detail);
             match steps::add(&app, &user, job, &Keys::of(&fields), body).await? {

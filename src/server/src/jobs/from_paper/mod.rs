@@ -17,6 +17,7 @@ use super::{JobId, queries, record};
 use crate::clock::date_value;
 use crate::error::AppError;
 use crate::form::{self, FieldErrors, Fields};
+use crate::instruments::{self, Instrument};
 use crate::machines::Source;
 use crate::page::{Layout, Page};
 use crate::people::{self, CurrentUser, Person, Role};
@@ -38,6 +39,7 @@ struct FromPaperPage {
     entry: String,
     writers: Vec<(String, String)>,
     qualified: Vec<(String, String)>,
+    instruments: Vec<Instrument>,
     steps: Vec<JobStep>,
     parts: Vec<(usize, &'static str)>,
     tested: Vec<Tested>,
@@ -84,6 +86,7 @@ impl FromPaperPage {
                 .filter(|p| p.qualified_on.is_some())
                 .map(named)
                 .collect(),
+            instruments: instruments::queries::all(&app.db).await?,
             steps: steps_of(app, view.job.id).await?,
             parts: view.machine.as_ref().map_or_else(Vec::new, |machine| {
                 part_list::of(&machine.kind)
@@ -276,12 +279,14 @@ pub async fn record(
     };
     let job = view.job.id;
     let steps_taken = steps_of(&app, job).await?;
+    let register = instruments::queries::all(&app.db).await?;
     let paper = Paper {
         view: &view,
         steps: &steps_taken,
         fields: &fields,
         moment: head.moment,
         writer: head.writer.id,
+        register: &register,
         circuit_stands: super::work::circuit_stands(&app, &view.job).await?,
     };
     let slots = paper.slots();

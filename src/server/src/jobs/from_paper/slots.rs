@@ -2,6 +2,7 @@
 //! the paper makes none. The same readers as on the screens' own pages judge what was written.
 
 use crate::form::{self, FieldErrors, Fields};
+use crate::instruments::Instrument;
 use crate::jobs::at_machine::AtMachineInput;
 use crate::jobs::body::Body;
 use crate::jobs::confirm;
@@ -32,6 +33,7 @@ pub struct Paper<'a> {
     /// When it was done, as written.
     pub moment: Moment,
     pub writer: PersonId,
+    pub register: &'a [Instrument],
     /// The chosen motor's circuit check still holds, or somebody licensed has decided.
     pub circuit_stands: bool,
 }
@@ -104,7 +106,7 @@ impl Paper<'_> {
                 guard: of("guard"),
                 ..AtMachineInput::default()
             };
-            input.parse_as_found()
+            input.parse_as_found(self.register, self.moment.today)
         });
     }
 
@@ -131,7 +133,7 @@ impl Paper<'_> {
             });
         }
         self.add(slots, "Dead test", "dead_", |fields| {
-            dead_test::body(fields, sheet, machine_id, self.moment)
+            dead_test::body(fields, sheet, machine_id, self.moment, self.register)
         });
     }
 
@@ -165,11 +167,20 @@ impl Paper<'_> {
                     fields.0.retain(|(name, _)| name != "answer");
                     fields.0.push(("answer".to_owned(), word.to_owned()));
                 }
-                for shared in ["qualified_person", "instrument", "precautions"] {
+                let shared = [
+                    "qualified_person",
+                    "instrument",
+                    "instrument_due",
+                    "instrument_unknown",
+                    "precautions",
+                ];
+                let live = step.step.live();
+                for shared in shared.into_iter().filter(|_| live) {
                     let value = self.fields.get(&format!("proof_{shared}")).to_owned();
                     fields.0.push((shared.to_owned(), value));
                 }
-                step_answer::read(step.position, &step.step, &fields).map(Body::Detail)
+                let known = (self.register, self.moment.today);
+                step_answer::read(step.position, &step.step, &fields, known).map(Body::Detail)
             });
         }
         let kind = self.view.machine.as_ref().map_or("", |m| m.kind.as_str());
@@ -212,7 +223,7 @@ impl Paper<'_> {
         });
         self.add(slots, "Proof", "proof_", |fields| {
             let known = Known::of(self.view);
-            let proof = proof_form::parse(fields, &known, self.moment.today)?;
+            let proof = proof_form::parse(fields, &known, self.moment.today, self.register)?;
             Ok(Body::Proof {
                 machine_id,
                 readings: proof.readings,

@@ -7,6 +7,7 @@ mod control;
 mod detail;
 mod entries;
 mod locks;
+mod machine_jobs;
 mod neighbours;
 mod permits;
 mod repeats;
@@ -20,6 +21,7 @@ pub use control::*;
 pub use detail::*;
 pub use entries::*;
 pub use locks::*;
+pub use machine_jobs::*;
 pub use neighbours::*;
 pub use permits::*;
 pub use repeats::*;
@@ -178,26 +180,6 @@ pub async fn open(db: &Db) -> sqlx::Result<Vec<Job>> {
             'back_in_service', 'held', 'test_owed') ORDER BY id"
     );
     jobs(on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)?)
-}
-
-/// The open jobs of one machine, oldest first.
-pub async fn open_of_machine(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Job>> {
-    const SQL: &str = job_sql!(
-        "WHERE machine_id = $1 AND state IN ('reported', 'planned', 'handed_out', 'isolated',
-            'on_test', 'back_in_service', 'held', 'test_owed') ORDER BY id"
-    );
-    jobs(on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)?)
-}
-
-/// The jobs of one machine, newest first.
-pub async fn of_machine(db: &Db, machine: MachineId, limit: i64) -> sqlx::Result<Vec<Job>> {
-    const SQL: &str = job_sql!("WHERE machine_id = $1 ORDER BY id DESC LIMIT $2");
-    let rows = on_db!(db, pool => sqlx::query_as(SQL)
-        .bind(machine)
-        .bind(limit)
-        .fetch_all(pool)
-        .await)?;
-    jobs(rows)
 }
 
 /// The open jobs handed to one person, by day.

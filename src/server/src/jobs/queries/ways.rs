@@ -8,6 +8,7 @@ use crate::jobs::{Job, JobId};
 use crate::machines::{self, MachineId};
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
+use time::Date;
 
 #[derive(sqlx::FromRow)]
 pub(super) struct WayRow {
@@ -115,6 +116,31 @@ pub async fn on_roof(tx: &mut Tx, machine: MachineId) -> sqlx::Result<bool> {
     let facts: calc::installation::Installation =
         serde_json::from_str(&facts).map_err(|e| sqlx::Error::Decode(e.into()))?;
     Ok(kind == "roof" || facts.site.roof_edge.is_some())
+}
+
+/// A place alone, on a roof.
+pub async fn place_on_roof(tx: &mut Tx, place: i64) -> sqlx::Result<bool> {
+    const SQL: &str = "SELECT kind FROM places WHERE id = $1";
+    let kind: Option<String> =
+        on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(place).fetch_optional(conn).await)?;
+    Ok(kind.as_deref() == Some("roof"))
+}
+
+/// What a warranty of the machine covers that runs on this day, with no answer on this job.
+pub async fn warranty_open(
+    tx: &mut Tx,
+    machine: MachineId,
+    job: JobId,
+    day: Date,
+) -> sqlx::Result<Option<String>> {
+    const SQL: &str = "SELECT w.covers FROM warranties w JOIN machines m ON m.id = w.machine_id
+        WHERE w.machine_id = $1 AND NOT w.ended AND w.until_on >= $2
+            AND (w.motor_id IS NULL OR w.motor_id = m.fitted_motor_id)
+            AND NOT EXISTS (SELECT 1 FROM warranty_answers a
+                WHERE a.warranty_id = w.id AND a.job_id = $3)
+        ORDER BY w.until_on DESC, w.id LIMIT 1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).bind(day).bind(job)
+        .fetch_optional(conn).await)
 }
 
 /// The typed rows made from these entries.

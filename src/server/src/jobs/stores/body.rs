@@ -8,7 +8,7 @@ use time::Date;
 /// What people say about a warranty before they open what it covers.
 pub const ANSWERS: &[(&str, &str)] = &[
     ("claim", "Claimed: whoever gave it is called first"),
-    ("go_on", "We go on and give it up"),
+    ("go_on", "Opened under warranty all the same, because"),
     ("not_covered", "It does not cover this"),
 ];
 

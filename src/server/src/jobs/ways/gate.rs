@@ -83,7 +83,7 @@ pub fn check(
             }
             said("seen", seen, "Say what you saw and heard")
         }
-        Ways::Finished { .. } => finish_gate(job, ways),
+        Ways::Finished { .. } => finish_gate(job, ways, around),
         Ways::Excepted { .. } => exception_gate(job, ways, around),
         Ways::ExceptionEnded { why } => said("why_ended", why, "Say why it ends"),
         Ways::OutsideFirm { firm, .. } => said("firm", firm, "Name the firm"),
@@ -177,7 +177,7 @@ fn touches_gate(
     Ok(())
 }
 
-fn finish_gate(job: &Job, ways: &Ways) -> Result<(), Refusal> {
+fn finish_gate(job: &Job, ways: &Ways, around: &Surroundings) -> Result<(), Refusal> {
     let Ways::Finished {
         done,
         checked,
@@ -189,6 +189,12 @@ fn finish_gate(job: &Job, ways: &Ways) -> Result<(), Refusal> {
     };
     if job.machine_id.is_some() && job.confirmed_at.is_none() {
         return refuse("form", "Confirm the unit at the machine first");
+    }
+    if job.machine_id.is_none() && job.confirmed_at.is_none() && around.on_roof.is_some() {
+        return refuse(
+            "form",
+            "This place is a roof. Say first what keeps people from falling there",
+        );
     }
     let minor = job.way.exception == Some(Exception::MinorServicing);
     let opened = job.way.level() != Touches::Nothing

@@ -7,7 +7,7 @@ use super::{Exception, Touches, Ways};
 use crate::clock::Millis;
 use crate::error::AppError;
 use crate::form::{FieldErrors, Fields};
-use crate::jobs::allowed::Stand;
+use crate::jobs::allowed::{Stand, row_of};
 use crate::jobs::body::Body;
 use crate::jobs::step_page::{WORKERS, refused, typed, works};
 use crate::jobs::steps::{self, JobView, Keys};
@@ -111,6 +111,12 @@ impl WayPage {
 
     fn excepted(&self) -> bool {
         self.stands(&[Stand::Excepted])
+    }
+
+    /// While the work is planned or under way.
+    fn may_firm(&self) -> bool {
+        let row = row_of("outside_firm");
+        self.works && row.is_some_and(|row| row.stands.contains(&Stand::of(&self.view.job)))
     }
 
     fn may_accept(&self) -> bool {
