@@ -40,6 +40,7 @@ mod people;
 mod photos;
 mod photos_gone;
 mod photos_refused;
+mod plan_needs;
 mod plates;
 mod preventive;
 mod preventive_wide;

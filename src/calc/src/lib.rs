@@ -18,6 +18,7 @@ pub mod fit;
 pub mod installation;
 pub mod insulation;
 pub mod kinds;
+pub mod level;
 pub mod life;
 pub mod motor;
 pub mod part_load;

@@ -28,6 +28,8 @@ struct PlanData {
     behind: usize,
     /// Which date could not be served, and why.
     could_not: Option<(usize, String)>,
+    #[serde(default)]
+    needs: preventive::Needs,
 }
 
 #[derive(Deserialize)]
@@ -100,6 +102,7 @@ pub async fn fill(
             made_from_job: None,
             since_on: None,
             included_in: None,
+            needs: data.needs,
         };
         let at = now - data.anchor_days_ago * DAY;
         let id = preventive::queries::insert_plan(tx, &new, at)

@@ -21,6 +21,7 @@ pub async fn fill(tx: &mut Tx, now: Millis, zone: &Zone) -> sqlx::Result<()> {
         made_from_job: None,
         since_on: None,
         included_in: None,
+        needs: crate::preventive::Needs::default(),
     };
     let kind = Scope::Kind("pump".to_owned());
     queries::insert(tx, &kind, &new, now - 3 * DAY).await?;

@@ -3,13 +3,9 @@
 use super::form::PlanInput;
 use super::pages::{Filter, show_page};
 use super::wide::queries as past;
-use super::{NewPlan, ahead, ahead_queries, make_ahead_of, queries};
-use crate::clock::date_words;
+use super::{NewPlan, ahead, ahead_queries, make_ahead_of, needs_form, queries, to_job};
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
-use crate::jobs::body::Body;
-use crate::jobs::priority::Urgency;
-use crate::jobs::record::{self, NewEntry};
 use crate::machines::{self, Machine};
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
@@ -30,6 +26,7 @@ struct EditPage {
     plan: Option<i64>,
     /// The machine's other plans, which may include this one.
     siblings: Vec<(i64, String)>,
+    procedures: Vec<(String, String)>,
     input: PlanInput,
     /// The next dates, where they were asked for.
     dates: Option<Vec<Due>>,
@@ -73,6 +70,7 @@ async fn page(
         machine,
         plan,
         siblings,
+        procedures: needs_form::procedures(app).await?,
         input,
         dates,
         errors,
@@ -103,7 +101,10 @@ async fn read(
     input: &PlanInput,
 ) -> Result<Result<NewPlan, Response>, AppError> {
     let mut errors = FieldErrors::default();
-    let new = errors.gather(input.parse(machine.id));
+    let mut new = errors.gather(input.parse(machine.id));
+    if let Some(new) = &mut new {
+        needs_form::check(app, new, &mut errors).await?;
+    }
     if let Some(longer) = new.as_ref().and_then(|new| new.included_in) {
         let of_machine = queries::plans_of_machine(&app.db, machine.id).await?;
         let known = of_machine.iter().any(|(id, _)| *id == longer);
@@ -218,33 +219,8 @@ pub async fn make_job(
     if let Some(job) = item.job_id {
         return Ok(to(job.0));
     }
-    let machine = machine_of(&app, &item.tag).await?;
-    let body = Body::Reported {
-        place_id: Some(machine.place_id),
-        machine_id: Some(item.machine_id),
-        due_item_id: Some(item.id),
-        words: format!(
-            "Planned work: {} (due {})",
-            item.action,
-            date_words(item.due_on)
-        ),
-        reporter: user.person.name.clone(),
-        contact: String::new(),
-        urgency: Urgency::default(),
-    };
-    let new = NewEntry {
-        id: input.entry_id,
-        body,
-        corrects: None,
-        device_at: None,
-        seen: None,
-    };
     let mut tx = app.db.begin_write().await?;
-    let job = record::report_within(&mut tx, Some(&user.person), &new, app.clock.now()).await?;
-    if !queries::link_job(&mut tx, item.id, job).await? {
-        // Somebody closed it or made its job between our reading and our writing.
-        return Err(AppError::Stale);
-    }
+    let job = to_job::make(&app, &mut tx, &user.person, &item, input.entry_id).await?;
     tx.commit().await?;
     Ok(to(job.0))
 }

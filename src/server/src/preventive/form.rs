@@ -38,6 +38,13 @@ pub struct PlanInput {
     /// The longer plan that covers this one.
     pub included_in: String,
     pub changed_because: String,
+    /// `yes`, `no` or not said.
+    pub lock: String,
+    pub procedure: String,
+    pub hard_days: String,
+    pub crew: String,
+    pub parts: String,
+    pub access: String,
     /// The button that asks for the next dates only.
     pub preview: String,
 }
@@ -130,6 +137,7 @@ impl PlanInput {
             ..PlanInput::default()
         };
         input.put_rule(&plan.rule);
+        input.put_needs(&plan.needs);
         input
     }
 
@@ -332,6 +340,7 @@ impl PlanInput {
         let anchor_on = errors.take("anchor_on", anchor).unwrap_or(Date::MIN);
         let window = errors.take("window_days", form::optional_count(&self.window_days));
         let minutes = errors.take("minutes", form::optional_count(&self.minutes));
+        let needs = self.needs(window.unwrap_or(0), &mut errors);
         errors.or(NewPlan {
             machine_id,
             action,
@@ -344,6 +353,7 @@ impl PlanInput {
             made_from_job: None,
             since_on: None,
             included_in: self.included_in.parse().ok(),
+            needs,
         })
     }
 }

@@ -152,6 +152,7 @@ fn parse(input: &FromCauseInput, job: &Job, machine: &Machine) -> Result<NewPlan
         made_from_job: Some(job.id),
         since_on: None,
         included_in: None,
+        needs: super::Needs::default(),
     })
 }
 

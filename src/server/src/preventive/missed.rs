@@ -43,6 +43,7 @@ impl Month {
             "could_not" => &mut self.could_not,
             "missed" => &mut self.missed,
             "waived" => &mut self.waived,
+            _ if beyond(tally, today) => &mut self.missed,
             _ if late(today) => &mut self.overdue,
             _ => &mut self.open,
         };
@@ -66,7 +67,16 @@ struct MissedPage {
     /// Missed by building, a figure for each month.
     buildings: Vec<(String, Vec<i64>, i64)>,
     list: Vec<(Missed, String)>,
+    /// Still open beyond their hard limit.
+    beyond: Vec<super::DueItem>,
     more: bool,
+}
+
+/// Open, and past the hard limit of its plan: nobody did it in time and nobody said why.
+fn beyond(tally: &Tally, today: Date) -> bool {
+    let limit = super::Needs::read(&tally.needs).ok();
+    let limit = limit.and_then(|needs| needs.hard_limit(tally.due_on));
+    tally.state == "open" && limit.is_some_and(|limit| today > limit)
 }
 
 /// The building that a place is in, or its site where it is in none.
@@ -125,7 +135,7 @@ pub async fn show(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
             continue;
         };
         months[at].add(&tally, today);
-        if tally.state == "missed" {
+        if tally.state == "missed" || beyond(&tally, today) {
             let name = known
                 .entry(tally.place_id)
                 .or_insert_with(|| building(&places, tally.place_id));
@@ -135,9 +145,14 @@ pub async fn show(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
             line[at] += tally.items;
         }
     }
+    let open = super::queries::open_before(&app.db, today, 0, MOST).await?;
     let list = queries::missed(&app.db, from, today, MOST).await?;
     Ok(Page(MissedPage {
         layout: Layout::new(&app, &user.visitor, "Preventive"),
+        beyond: open
+            .into_iter()
+            .filter(|item| item.beyond_limit(today))
+            .collect(),
         months,
         buildings: buildings
             .into_iter()

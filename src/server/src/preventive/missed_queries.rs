@@ -12,16 +12,18 @@ pub struct Tally {
     pub state: String,
     pub done_on: Option<Date>,
     pub window_days: i64,
+    /// JSON of what the plan needs, its hard limit among it.
+    pub needs: String,
     pub items: i64,
 }
 
 /// What fell due in a span of days.
 pub async fn tallies(db: &Db, from: Date, to: Date) -> sqlx::Result<Vec<Tally>> {
     const SQL: &str = "SELECT m.place_id, d.due_on, d.state, d.done_on, pl.window_days,
-            count(*) AS items
+            pl.needs, count(*) AS items
         FROM due_items d JOIN plans pl ON pl.id = d.plan_id JOIN machines m ON m.id = pl.machine_id
         WHERE d.due_on >= $1 AND d.due_on <= $2
-        GROUP BY m.place_id, d.due_on, d.state, d.done_on, pl.window_days";
+        GROUP BY m.place_id, d.due_on, d.state, d.done_on, pl.window_days, pl.needs";
     on_db!(db, pool => sqlx::query_as(SQL).bind(from).bind(to).fetch_all(pool).await)
 }
 

@@ -8,14 +8,18 @@ pub mod form;
 pub mod from_cause;
 pub mod missed;
 pub mod missed_queries;
+pub mod needs;
+pub mod needs_form;
 pub mod pages;
 pub mod queries;
 pub mod season;
 pub mod steps;
+pub mod to_job;
 pub mod wide;
 pub mod words;
 
 pub use ahead::{keep_ahead, make_ahead, make_ahead_in, make_ahead_of};
+pub use needs::Needs;
 
 use crate::jobs::JobId;
 use crate::machines::MachineId;
@@ -46,6 +50,7 @@ pub struct Plan {
     pub since_on: Option<Date>,
     /// The longer plan of this machine that covers this one's work.
     pub included_in: Option<i64>,
+    pub needs: Needs,
 }
 
 /// A plan about to be written.
@@ -63,6 +68,7 @@ pub struct NewPlan {
     /// The rule's first day; on a change `None` keeps what stands.
     pub since_on: Option<Date>,
     pub included_in: Option<i64>,
+    pub needs: Needs,
 }
 
 /// One date of a plan, with the machine and action it is for.
@@ -87,12 +93,19 @@ pub struct DueItem {
     pub version: i64,
     /// The open item of a longer plan that includes this one.
     pub covered_by: Option<i64>,
+    pub needs: Needs,
 }
 
 impl DueItem {
     /// Days since the due date; below zero where it is still to come.
     pub fn days_late(&self, today: Date) -> i64 {
         (today - self.due_on).whole_days()
+    }
+
+    /// Past the day beyond which it counts as missed, and still open.
+    pub fn beyond_limit(&self, today: Date) -> bool {
+        let limit = self.needs.hard_limit(self.due_on);
+        self.state == "open" && limit.is_some_and(|limit| today > limit)
     }
 
     /// Past its date and window, and still open.

@@ -180,6 +180,10 @@ pub async fn list(
 #[template(path = "preventive/show.html")]
 pub(super) struct ShowPage {
     layout: Layout,
+    /// Procedures with steps that wait for isolation.
+    locking: Vec<i64>,
+    procedure: Option<(i64, String)>,
+    parts: Vec<String>,
     today: Date,
     plan: Plan,
     items: Vec<DueItem>,
@@ -247,6 +251,21 @@ impl ShowPage {
         days_words(item, self.today)
     }
 
+    fn beyond(&self, item: &DueItem) -> bool {
+        item.beyond_limit(self.today)
+    }
+
+    fn isolation(&self) -> &'static str {
+        let needs = &self.plan.needs;
+        needs.isolation(&self.plan.steps, &self.locking).words()
+    }
+
+    fn limit(&self, item: &DueItem) -> String {
+        item.needs
+            .hard_limit(item.due_on)
+            .map_or_else(String::new, date_words)
+    }
+
     fn rule(&self) -> String {
         words::rule(&self.plan.rule)
     }
@@ -307,7 +326,14 @@ pub(super) async fn show_page(
     let revisions = revisions(app, id).await?;
     let layout = Layout::new(app, &user.visitor, "Preventive");
     let entry_id = record::new_id(app.clock.now());
+    let procedure = match plan.needs.procedure {
+        Some(id) => crate::procedures::queries::find(&app.db, id).await?,
+        None => None,
+    };
     Ok(Page(ShowPage {
+        locking: queries::locking_procedures(&app.db).await?,
+        procedure: procedure.map(|found| (found.id, found.name)),
+        parts: super::needs_form::parts_beside_shelf(app, &plan.needs).await?,
         layout,
         today,
         plan,

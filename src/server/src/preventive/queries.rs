@@ -1,6 +1,6 @@
 //! Plans, due items and meters in the database.
 
-use super::{DueItem, NewPlan, Plan};
+use super::{DueItem, Needs, NewPlan, Plan};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::jobs::JobId;
@@ -29,6 +29,7 @@ struct PlanRow {
     wide_id: Option<i64>,
     since_on: Option<Date>,
     included_in: Option<i64>,
+    needs: String,
 }
 
 impl TryFrom<PlanRow> for Plan {
@@ -53,6 +54,7 @@ impl TryFrom<PlanRow> for Plan {
             wide_id: row.wide_id,
             since_on: row.since_on,
             included_in: row.included_in,
+            needs: Needs::read(&row.needs)?,
         })
     }
 }
@@ -62,7 +64,7 @@ macro_rules! plan_sql {
         concat!(
             "SELECT pl.id, pl.machine_id, m.tag, m.name AS machine, pl.action, pl.why, pl.rule, \
              pl.anchor_on, pl.window_days, pl.minutes, pl.steps, pl.made_from_job, pl.ended_on, \
-             pl.version, pl.wide_id, pl.since_on, pl.included_in FROM plans pl JOIN machines m ON m.id = pl.machine_id ",
+             pl.version, pl.wide_id, pl.since_on, pl.included_in, pl.needs FROM plans pl JOIN machines m ON m.id = pl.machine_id ",
             $rest
         )
     };
@@ -73,6 +75,32 @@ pub async fn plan(db: &Db, id: i64) -> sqlx::Result<Option<Plan>> {
     let row: Option<PlanRow> =
         on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
     row.map(Plan::try_from).transpose()
+}
+
+/// The same inside a write.
+pub async fn plan_in(tx: &mut Tx, id: i64) -> sqlx::Result<Option<Plan>> {
+    const SQL: &str = plan_sql!("WHERE pl.id = $1");
+    let row: Option<PlanRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)?;
+    row.map(Plan::try_from).transpose()
+}
+
+pub async fn place_of(tx: &mut Tx, machine: MachineId) -> sqlx::Result<i64> {
+    const SQL: &str = "SELECT place_id FROM machines WHERE id = $1";
+    on_tx!(tx, conn => sqlx::query_scalar(SQL).bind(machine).fetch_one(conn).await)
+}
+
+const LOCKING: &str = "SELECT DISTINCT s.procedure_id FROM procedure_steps s
+    JOIN procedures p ON p.id = s.procedure_id AND p.revision = s.revision
+    WHERE s.locked ORDER BY s.procedure_id";
+
+/// The procedures whose newest revision has a step that waits for isolation.
+pub async fn locking_procedures(db: &Db) -> sqlx::Result<Vec<i64>> {
+    on_db!(db, pool => sqlx::query_scalar(LOCKING).fetch_all(pool).await)
+}
+
+pub async fn locking_procedures_in(tx: &mut Tx) -> sqlx::Result<Vec<i64>> {
+    on_tx!(tx, conn => sqlx::query_scalar(LOCKING).fetch_all(conn).await)
 }
 
 /// Every plan, by tag.
@@ -147,8 +175,8 @@ pub async fn going_on(tx: &mut Tx, plan: i64) -> sqlx::Result<Option<Plan>> {
 
 pub async fn insert_plan(tx: &mut Tx, new: &NewPlan, at: Millis) -> sqlx::Result<i64> {
     const SQL: &str = "INSERT INTO plans (machine_id, action, why, rule, anchor_on, window_days,
-            minutes, steps, made_from_job, made_at, since_on, included_in)
-        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) RETURNING id";
+            minutes, steps, made_from_job, made_at, since_on, included_in, needs)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13) RETURNING id";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
     on_tx!(tx, conn => sqlx::query_scalar(SQL)
         .bind(new.machine_id)
@@ -163,6 +191,7 @@ pub async fn insert_plan(tx: &mut Tx, new: &NewPlan, at: Millis) -> sqlx::Result
         .bind(at)
         .bind(new.since_on)
         .bind(new.included_in)
+        .bind(new.needs.written()?)
         .fetch_one(conn)
         .await)
 }
@@ -177,7 +206,7 @@ pub async fn update_plan(
 ) -> sqlx::Result<bool> {
     const SQL: &str = "UPDATE plans SET action = $3, why = $4, rule = $5, anchor_on = $6,
             window_days = $7, minutes = $8, steps = $9, ended_on = $10, included_in = $11,
-            since_on = coalesce($12, since_on), version = version + 1
+            since_on = coalesce($12, since_on), needs = $13, version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
     let row: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
@@ -193,6 +222,7 @@ pub async fn update_plan(
         .bind(ended_on)
         .bind(new.included_in)
         .bind(new.since_on)
+        .bind(new.needs.written()?)
         .fetch_optional(conn)
         .await)?;
     Ok(row.is_some())
@@ -231,11 +261,15 @@ struct ItemRow {
     job_id: Option<JobId>,
     version: i64,
     covered_by: Option<i64>,
+    needs: String,
 }
 
-impl From<ItemRow> for DueItem {
-    fn from(row: ItemRow) -> DueItem {
-        DueItem {
+impl TryFrom<ItemRow> for DueItem {
+    type Error = sqlx::Error;
+
+    fn try_from(row: ItemRow) -> sqlx::Result<DueItem> {
+        Ok(DueItem {
+            needs: Needs::read(&row.needs)?,
             id: row.id,
             plan_id: row.plan_id,
             machine_id: row.machine_id,
@@ -253,7 +287,7 @@ impl From<ItemRow> for DueItem {
             job_id: row.job_id,
             version: row.version,
             covered_by: row.covered_by,
-        }
+        })
     }
 }
 
@@ -262,7 +296,7 @@ macro_rules! item_sql {
         concat!(
             "SELECT d.id, d.plan_id, pl.machine_id, m.tag, m.name AS machine, pl.action, \
              pl.window_days, pl.minutes, d.due_on, d.reason, d.state, d.done_on, \
-             p.name AS person, d.note, d.job_id, d.version, d.covered_by \
+             p.name AS person, d.note, d.job_id, d.version, d.covered_by, pl.needs \
              FROM due_items d JOIN plans pl ON pl.id = d.plan_id \
              JOIN machines m ON m.id = pl.machine_id \
              LEFT JOIN people p ON p.id = d.person_id ",
@@ -271,8 +305,8 @@ macro_rules! item_sql {
     };
 }
 
-fn items(rows: Vec<ItemRow>) -> Vec<DueItem> {
-    rows.into_iter().map(DueItem::from).collect()
+fn items(rows: Vec<ItemRow>) -> sqlx::Result<Vec<DueItem>> {
+    rows.into_iter().map(DueItem::try_from).collect()
 }
 
 /// What is open, the longest overdue first; `machine` zero for all.
@@ -287,7 +321,7 @@ pub async fn open_items(db: &Db, machine: i64, limit: i64) -> sqlx::Result<Vec<D
     let sql = if machine == 0 { SQL } else { MACHINE };
     let rows = on_db!(db, pool =>
         sqlx::query_as(sql).bind(machine).bind(limit).fetch_all(pool).await)?;
-    Ok(items(rows))
+    items(rows)
 }
 
 /// How many are open; `machine` zero for all.
@@ -314,7 +348,7 @@ pub async fn open_before(
     );
     let rows = on_db!(db, pool => sqlx::query_as(SQL).bind(today).bind(machine).bind(limit)
         .fetch_all(pool).await)?;
-    Ok(items(rows))
+    items(rows)
 }
 
 /// Items whose date lies in a span of days, by date.
@@ -331,22 +365,20 @@ pub async fn items_between(
     );
     let rows = on_db!(db, pool => sqlx::query_as(SQL).bind(from).bind(to).bind(machine).bind(limit)
         .fetch_all(pool).await)?;
-    Ok(items(rows))
+    items(rows)
 }
 
 /// A plan's items, newest first.
 pub async fn items_of(db: &Db, plan: i64) -> sqlx::Result<Vec<DueItem>> {
     const SQL: &str = item_sql!("WHERE d.plan_id = $1 ORDER BY d.due_on DESC, d.id DESC");
-    Ok(items(
-        on_db!(db, pool => sqlx::query_as(SQL).bind(plan).fetch_all(pool).await)?,
-    ))
+    items(on_db!(db, pool => sqlx::query_as(SQL).bind(plan).fetch_all(pool).await)?)
 }
 
 pub async fn item(db: &Db, id: i64) -> sqlx::Result<Option<DueItem>> {
     const SQL: &str = item_sql!("WHERE d.id = $1");
     let row: Option<ItemRow> =
         on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)?;
-    Ok(row.map(DueItem::from))
+    row.map(DueItem::try_from).transpose()
 }
 
 /// Takes an open item for a job; false where one was made already.

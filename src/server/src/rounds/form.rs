@@ -2,11 +2,14 @@
 
 use super::{Item, queries};
 use crate::clock::date_value;
+use crate::db::Tx;
 use crate::error::AppError;
 use crate::form::{self, FieldErrors, Fields};
+use crate::jobs::record;
 use crate::meters::{self, lines::Line as Reading};
-use crate::people::CurrentUser;
-use crate::preventive::{self, ahead_queries, make_ahead_of};
+use crate::people::{CurrentUser, Role};
+use crate::preventive::needs::Lock;
+use crate::preventive::{self, Needs, ahead_queries, make_ahead_of, to_job};
 use crate::state::AppState;
 use time::Date;
 
@@ -16,9 +19,12 @@ pub struct Line {
     pub access: String,
     /// What is done with it, because it covers it.
     pub includes: Vec<String>,
+    /// Needs the machine isolated, itself or what is done with it: not for a round.
+    pub isolation: Lock,
+    pub needs: Needs,
     /// The machine's meters, at its first line.
     pub meters: Vec<Reading>,
-    /// `done`, `could_not` or empty: left open.
+    /// `done`, `could_not`, `job` or empty: left open.
     pub said: String,
     pub note: String,
     pub error: Option<String>,
@@ -54,6 +60,7 @@ impl RoundForm {
     pub async fn load(app: &AppState, round: i64) -> Result<RoundForm, AppError> {
         let places = crate::machines::queries::places(&app.db).await?;
         let covered = queries::covered(&app.db, round).await?;
+        let locking = preventive::queries::locking_procedures(&app.db).await?;
         let mut lines: Vec<Line> = Vec::new();
         for item in queries::lines(&app.db, round).await? {
             let first = lines
@@ -64,9 +71,17 @@ impl RoundForm {
                 false => Vec::new(),
             };
             let place = places.iter().find(|place| place.id == item.place_id);
-            let includes = covered.iter().filter(|(by, _)| *by == item.id);
+            let with: Vec<_> = covered.iter().filter(|c| c.cover == item.id).collect();
+            let needs = Needs::read(&item.needs)?;
+            let mut isolation = needs.isolation(&item.steps, &locking);
+            for other in &with {
+                let asks = Needs::read(&other.needs)?.isolation(&other.steps, &locking);
+                isolation = if asks.needed() { asks } else { isolation };
+            }
             lines.push(Line {
-                includes: includes.map(|(_, action)| action.clone()).collect(),
+                includes: with.iter().map(|c| c.action.clone()).collect(),
+                isolation,
+                needs,
                 place: place.map(|place| place.path.clone()).unwrap_or_default(),
                 access: place.map(|p| p.access_note.clone()).unwrap_or_default(),
                 meters: meters.into_iter().map(Reading::blank).collect(),
@@ -170,6 +185,20 @@ impl RoundForm {
     }
 }
 
+const NOT_HERE: &str =
+    "This needs the machine isolated, so it is not ticked on a round. It becomes a job";
+
+/// Asked again inside the write.
+async fn needs_isolation(tx: &mut Tx, item: i64) -> Result<bool, AppError> {
+    let locking = preventive::queries::locking_procedures_in(tx).await?;
+    for (steps, needs) in queries::asks(tx, item).await? {
+        if Needs::read(&needs)?.isolation(&steps, &locking).needed() {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
 enum Read {
     Fine,
     /// The meter was not read on that day.
@@ -197,7 +226,14 @@ impl Line {
             ("done", Read::NotYet) if self.item.by_meter() && note.is_empty() => {
                 Some("Enter what the meter shows, or why it could not be read")
             }
+            ("done", _) if self.isolation.needed() => Some(NOT_HERE),
+            ("job", _) if user.person.role == Role::Supervisor => {
+                return self.make_job(app, user).await;
+            }
             ("could_not", _) if note.is_empty() => Some("Say why it could not be done"),
+            ("done", _) if note.is_empty() && self.item.beyond_limit(on) => {
+                Some("Beyond its hard limit: say why it was done so late")
+            }
             ("done" | "could_not", _) => None,
             _ => Some("Choose done, could not, or leave it open"),
         };
@@ -209,6 +245,11 @@ impl Line {
         ahead_queries::alone(&mut tx).await?;
         let (item, by) = (self.item.id, user.id());
         let closed = match self.said.as_str() {
+            // The plan may have been changed since this page was read.
+            "done" if needs_isolation(&mut tx, item).await? => {
+                self.error = Some(NOT_HERE.to_owned());
+                return Ok(());
+            }
             "done" => queries::done(&mut tx, item, on, by, &note).await?,
             _ => preventive::queries::could_not(&mut tx, item, on, by, &note).await?,
         };
@@ -221,6 +262,27 @@ impl Line {
         if let Some(item) = queries::item(&app.db, item).await? {
             self.item = item;
         }
+        Ok(())
+    }
+
+    /// The line's due item becomes its job; made by somebody else meanwhile, it shows that one.
+    async fn make_job(&mut self, app: &AppState, user: &CurrentUser) -> Result<(), AppError> {
+        let Some(item) = preventive::queries::item(&app.db, self.item.id).await? else {
+            return Ok(());
+        };
+        if item.state == "open" && item.job_id.is_none() {
+            let mut tx = app.db.begin_write().await?;
+            let id = record::new_id(app.clock.now());
+            match to_job::make(app, &mut tx, &user.person, &item, id).await {
+                Ok(_) => tx.commit().await?,
+                Err(AppError::Stale) => {}
+                Err(other) => return Err(other),
+            }
+        }
+        if let Some(item) = queries::item(&app.db, self.item.id).await? {
+            self.item = item;
+        }
+        self.kept = true;
         Ok(())
     }
 }

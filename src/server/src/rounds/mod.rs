@@ -9,6 +9,7 @@ pub mod sheet;
 
 use crate::clock::{Millis, date_words};
 use crate::machines::MachineId;
+use crate::preventive::Needs;
 use time::Date;
 
 /// A due item as a round has it.
@@ -24,6 +25,8 @@ pub struct Item {
     pub steps: String,
     /// JSON of the plan's rule.
     pub rule: String,
+    /// JSON of what the work needs.
+    pub needs: String,
     pub window_days: i64,
     pub minutes: Option<i64>,
     pub due_on: Date,
@@ -40,11 +43,21 @@ impl Item {
     pub fn due_words(&self, today: Date) -> String {
         let day = date_words(self.due_on);
         match (today - self.due_on).whole_days() {
+            late if self.beyond_limit(today) => {
+                format!("{day}, beyond its hard limit: {late} days late")
+            }
             late if late > self.window_days => format!("{day}, overdue: {late} days late"),
             late if late > 0 => format!("{day}, {late} days late, in its window"),
             0 => format!("{day}, today"),
             early => format!("{day}, in {} days", -early),
         }
+    }
+
+    /// Past the hard limit of its plan.
+    pub fn beyond_limit(&self, today: Date) -> bool {
+        let limit = Needs::read(&self.needs).ok();
+        let limit = limit.and_then(|needs| needs.hard_limit(self.due_on));
+        limit.is_some_and(|limit| today > limit)
     }
 
     /// What became of it.

@@ -7,6 +7,7 @@ use crate::form::{FieldErrors, Fields};
 use crate::machines;
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
+use crate::preventive::{self, Needs};
 use crate::shop;
 use crate::state::AppState;
 use askama::Template;
@@ -67,10 +68,17 @@ struct ListPage {
     rounds: Vec<Round>,
     closed: Closed,
     more: bool,
+    /// Procedures with steps that wait for isolation.
+    locking: Vec<i64>,
     errors: FieldErrors,
 }
 
 impl ListPage {
+    fn needs_job(&self, item: &Item) -> bool {
+        Needs::read(&item.needs)
+            .is_ok_and(|needs| needs.isolation(&item.steps, &self.locking).needed())
+    }
+
     fn planned(&self, on: &Date) -> String {
         shop::closed::planned_words(*on, &self.closed)
     }
@@ -129,6 +137,7 @@ async fn list_page(
         places: places.into_iter().map(|p| (p.id, p.path)).collect(),
         title,
         rounds: queries::newest(&app.db, 12).await?,
+        locking: preventive::queries::locking_procedures(&app.db).await?,
         closed: shop::closed_queries::closed(&app.db).await?,
         errors,
     }))

@@ -11,7 +11,7 @@ macro_rules! item_sql {
     ($rest:literal) => {
         concat!(
             "SELECT d.id, d.plan_id, pl.machine_id, m.tag, m.name AS machine, m.place_id, \
-             pl.action, pl.steps, pl.rule, pl.window_days, pl.minutes, d.due_on, d.state, \
+             pl.action, pl.steps, pl.rule, pl.needs, pl.window_days, pl.minutes, d.due_on, d.state, \
              d.done_on, p.name AS person, d.note, d.job_id, \
              COALESCE((SELECT max(other.round_id) FROM round_lines other \
                  WHERE other.item_id = d.id), 0) AS round \
@@ -90,6 +90,14 @@ pub async fn insert(
     Ok(round)
 }
 
+/// Steps and needs of an item's plan, and of what would be done with it.
+pub async fn asks(tx: &mut Tx, item: i64) -> sqlx::Result<Vec<(String, String)>> {
+    const SQL: &str =
+        "SELECT pl.steps, pl.needs FROM due_items d JOIN plans pl ON pl.id = d.plan_id
+        WHERE d.id = $1 OR (d.covered_by = $1 AND d.state = 'open') ORDER BY d.id";
+    on_tx!(tx, conn => sqlx::query_as(SQL).bind(item).fetch_all(conn).await)
+}
+
 /// Closes an open item as done; false where somebody closed it or made its job meanwhile.
 pub async fn done(
     tx: &mut Tx,
@@ -106,9 +114,18 @@ pub async fn done(
     Ok(row.is_some())
 }
 
-/// What is done with each line's item, because it covers it: the item and the action.
-pub async fn covered(db: &Db, round: i64) -> sqlx::Result<Vec<(i64, String)>> {
-    const SQL: &str = "SELECT d.covered_by, pl.action FROM round_lines l
+/// What is done with each line's item, because it covers it.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct Covered {
+    pub cover: i64,
+    pub action: String,
+    pub steps: String,
+    pub needs: String,
+}
+
+pub async fn covered(db: &Db, round: i64) -> sqlx::Result<Vec<Covered>> {
+    const SQL: &str =
+        "SELECT d.covered_by AS cover, pl.action, pl.steps, pl.needs FROM round_lines l
         JOIN due_items d ON d.covered_by = l.item_id JOIN plans pl ON pl.id = d.plan_id
         WHERE l.round_id = $1 AND d.state = 'open' ORDER BY l.position, d.id";
     on_db!(db, pool => sqlx::query_as(SQL).bind(round).fetch_all(pool).await)

@@ -4,7 +4,7 @@
 pub mod queries;
 
 use super::form::PlanInput;
-use super::{NewPlan, ahead, make_ahead_in};
+use super::{NewPlan, ahead, make_ahead_in, needs_form};
 use crate::db::Tx;
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors};
@@ -35,6 +35,7 @@ pub struct WidePlan {
     pub steps: String,
     pub ended_on: Option<Date>,
     pub version: i64,
+    pub needs: super::Needs,
     /// How many machines have their plan from it.
     pub machines: i64,
 }
@@ -60,6 +61,7 @@ impl WidePlan {
             wide_id: None,
             since_on: None,
             included_in: None,
+            needs: self.needs.clone(),
         }
     }
 }
@@ -72,6 +74,7 @@ struct WidePage {
     kinds: Vec<(String, String)>,
     places: Vec<(String, String)>,
     siblings: Vec<(i64, String)>,
+    procedures: Vec<(String, String)>,
     input: PlanInput,
     dates: Option<Vec<Due>>,
     errors: FieldErrors,
@@ -98,6 +101,7 @@ async fn page(
             .map(|place| (place.id.to_string(), place.path))
             .collect(),
         siblings: Vec::new(),
+        procedures: needs_form::procedures(app).await?,
         input,
         dates,
         errors,
@@ -140,8 +144,11 @@ pub async fn create(
     user.require(&[Role::Supervisor])?;
     let mut errors = FieldErrors::default();
     let scope = errors.gather(scope(&app, &input).await?);
-    let new = errors.gather(input.parse(MachineId(0)));
-    let (Some(scope), Some(mut new)) = (scope, new) else {
+    let mut new = errors.gather(input.parse(MachineId(0)));
+    if let Some(new) = &mut new {
+        needs_form::check(&app, new, &mut errors).await?;
+    }
+    let (Some(scope), Some(mut new), true) = (scope, new, errors.is_empty()) else {
         let page = page(&app, &user, None, input, errors, None).await?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
@@ -191,12 +198,14 @@ pub async fn update(
         .await?
         .ok_or(AppError::NotFound)?;
     let today = app.today();
-    let mut new = match input.parse(MachineId(0)) {
-        Ok(new) => new,
-        Err(errors) => {
-            let page = page(&app, &user, Some(id), input, errors, None).await?;
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-        }
+    let mut errors = FieldErrors::default();
+    let mut new = errors.gather(input.parse(MachineId(0)));
+    if let Some(new) = &mut new {
+        needs_form::check(&app, new, &mut errors).await?;
+    }
+    let (Some(mut new), true) = (new, errors.is_empty()) else {
+        let page = page(&app, &user, Some(id), input, errors, None).await?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     if !input.preview.is_empty() {
         let dates = ahead::preview(&new, today, Vec::new());

@@ -4,7 +4,7 @@ use super::WidePlan;
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::people::PersonId;
-use crate::preventive::{NewPlan, steps};
+use crate::preventive::{Needs, NewPlan, steps};
 use crate::{on_db, on_tx};
 use time::Date;
 
@@ -23,6 +23,7 @@ struct Row {
     ended_on: Option<Date>,
     version: i64,
     machines: i64,
+    needs: String,
 }
 
 impl TryFrom<Row> for WidePlan {
@@ -43,6 +44,7 @@ impl TryFrom<Row> for WidePlan {
             ended_on: row.ended_on,
             version: row.version,
             machines: row.machines,
+            needs: Needs::read(&row.needs)?,
         })
     }
 }
@@ -52,7 +54,7 @@ macro_rules! wide_sql {
         concat!(
             "SELECT w.id, w.machine_kind, w.place_id, w.action, w.why, w.rule, w.anchor_on, \
              w.window_days, w.minutes, w.steps, w.ended_on, w.version, \
-             (SELECT count(*) FROM plans p WHERE p.wide_id = w.id) AS machines \
+             (SELECT count(*) FROM plans p WHERE p.wide_id = w.id) AS machines, w.needs \
              FROM wide_plans w ",
             $rest
         )
@@ -81,8 +83,8 @@ pub enum Scope {
 
 pub async fn insert(tx: &mut Tx, scope: &Scope, new: &NewPlan, at: Millis) -> sqlx::Result<i64> {
     const SQL: &str = "INSERT INTO wide_plans (machine_kind, place_id, action, why, rule, floats,
-            anchor_on, window_days, minutes, steps, made_at)
-        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) RETURNING id";
+            anchor_on, window_days, minutes, steps, made_at, needs)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) RETURNING id";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
     let (kind, place) = match scope {
         Scope::Kind(kind) => (Some(kind), None),
@@ -100,6 +102,7 @@ pub async fn insert(tx: &mut Tx, scope: &Scope, new: &NewPlan, at: Millis) -> sq
         .bind(new.minutes)
         .bind(&new.steps)
         .bind(at)
+        .bind(new.needs.written()?)
         .fetch_one(conn)
         .await)
 }
@@ -113,7 +116,7 @@ pub async fn update(
     ended_on: Option<Date>,
 ) -> sqlx::Result<bool> {
     const SQL: &str = "UPDATE wide_plans SET action = $3, why = $4, rule = $5, floats = $6,
-            anchor_on = $7, window_days = $8, minutes = $9, steps = $10, ended_on = $11,
+            anchor_on = $7, window_days = $8, minutes = $9, steps = $10, ended_on = $11, needs = $12,
             version = version + 1
         WHERE id = $1 AND version = $2 RETURNING id";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
@@ -129,6 +132,7 @@ pub async fn update(
         .bind(new.minutes)
         .bind(&new.steps)
         .bind(ended_on)
+        .bind(new.needs.written()?)
         .fetch_optional(conn)
         .await)?;
     Ok(row.is_some())
@@ -148,10 +152,10 @@ pub async fn spread(tx: &mut Tx, today: Date) -> sqlx::Result<u64> {
             WHERE w.ended_on IS NULL AND m.retired_on IS NULL
         )
         INSERT INTO plans (machine_id, action, why, rule, anchor_on, window_days, minutes, steps,
-            made_at, wide_id, since_on)
+            made_at, wide_id, since_on, needs)
         SELECT meant.machine_id, w.action, w.why, w.rule,
             CASE WHEN w.floats AND w.anchor_on < $1 THEN $1 ELSE w.anchor_on END,
-            w.window_days, w.minutes, w.steps, w.made_at, w.id, $1
+            w.window_days, w.minutes, w.steps, w.made_at, w.id, $1, w.needs
         FROM meant JOIN wide_plans w ON w.id = meant.wide_id
         WHERE NOT EXISTS (SELECT 1 FROM plans p
             WHERE p.wide_id = w.id AND p.machine_id = meant.machine_id)
@@ -174,8 +178,8 @@ pub async fn keep_revision(
     reason: &str,
 ) -> sqlx::Result<()> {
     const SQL: &str = "INSERT INTO plan_revisions (plan_id, version, until_at, person_id, action,
-            rule, anchor_on, window_days, minutes, steps, reason)
-        SELECT id, version, $2, $3, action, rule, anchor_on, window_days, minutes, steps, $4
+            rule, anchor_on, window_days, minutes, steps, reason, needs)
+        SELECT id, version, $2, $3, action, rule, anchor_on, window_days, minutes, steps, $4, needs
         FROM plans WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL).bind(plan).bind(at).bind(by).bind(reason)
         .execute(conn).await.map(|_| ()))
@@ -212,7 +216,7 @@ pub async fn hand_on(
 ) -> sqlx::Result<()> {
     const SQL: &str = "UPDATE plans SET action = $2, why = $3, rule = $4, anchor_on = $5,
             window_days = $6, minutes = $7, steps = $8, ended_on = $9,
-            since_on = coalesce($10, since_on), version = version + 1
+            since_on = coalesce($10, since_on), needs = $11, version = version + 1
         WHERE id = $1";
     let rule = serde_json::to_string(&new.rule).map_err(|e| sqlx::Error::Encode(e.into()))?;
     on_tx!(tx, conn => sqlx::query(SQL)
@@ -226,6 +230,7 @@ pub async fn hand_on(
         .bind(&new.steps)
         .bind(ended_on)
         .bind(new.since_on)
+        .bind(new.needs.written()?)
         .execute(conn)
         .await
         .map(|_| ()))
