@@ -127,7 +127,7 @@ impl AppState {
             return Ok(());
         }
         self.shop_looked_at.store(now, Ordering::Relaxed);
-        match shop::queries::version(&self.db).await? {
+        match shop::queries::version_now(&self.db).await? {
             Some(version) => self.shop_is(version).await,
             None => Ok(()),
         }

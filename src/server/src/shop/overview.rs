@@ -124,7 +124,7 @@ pub async fn edit(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
         rule_note: shop.rule_note,
         units: shop.units.word().to_owned(),
         currency: shop.currency,
-        version: queries::version(&app.db).await?.unwrap_or(0),
+        version: queries::version(&app.db).await?,
     };
     let layout = Layout::new(&app, &user.visitor, "Shop");
     Ok(Page(SettingsPage {
