@@ -68,3 +68,15 @@ for (const form of document.querySelectorAll("form[data-preview]")) {
     }
   });
 }
+
+// What was typed into a password field can be looked at.
+for (const button of document.querySelectorAll("button.reveal")) {
+  button.hidden = false;
+  button.addEventListener("click", () => {
+    const field = document.getElementById(button.dataset.shows);
+    const show = field.type === "password";
+    field.type = show ? "text" : "password";
+    button.textContent = show ? "Hide" : "Show";
+    field.focus();
+  });
+}

@@ -51,6 +51,13 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("permits", "/jobs/3/permits", Supervisor),
     ("cause", "/jobs/{job}/cause", Technician),
     ("sign-off", "/jobs/{job}/sign-off", Supervisor),
+    // People and their sign-ins
+    ("me", "/me", Technician),
+    ("second-factor", "/me/second-factor", Technician),
+    ("person-new", "/shop/people/new", Supervisor),
+    ("signing-in", "/shop/sign-in", Supervisor),
+    ("tablets", "/shop/tablets", Supervisor),
+    ("audit", "/shop/audit", Supervisor),
     // Machines, panels, the shelf
     ("panels", "/panels", Supervisor),
     ("panel", "/panels/1", Supervisor),

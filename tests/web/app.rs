@@ -288,6 +288,12 @@ impl Visit<'_> {
         self.post(action, &all).await
     }
 
+    /// A cookie that came from elsewhere.
+    pub fn take(&self, name: &str, value: &str) {
+        let mut cookies = self.cookies.borrow_mut();
+        cookies.insert(name.to_owned(), value.to_owned());
+    }
+
     pub fn cookie(&self) -> String {
         let pairs: Vec<String> = self
             .cookies

@@ -31,7 +31,7 @@ async fn an_empty_shop_is_set_up_once_with_the_code_of_the_terminal() {
             .text("#rule_set-error")
             .contains("Choose the edition")
     );
-    assert!(refused.text("#password-error").contains("at least 10"));
+    assert!(refused.text("#password-error").contains("at least 15"));
     assert_eq!(refused.value("#shop"), "Mill House");
     assert_eq!(app.count("SELECT count(*) FROM people").await, 0);
 

@@ -77,6 +77,10 @@ pub enum PersonAct {
     Role { sign_in_name: String, role: String },
     /// Set a new password, read from standard input; all sessions of the person end
     NewPassword { sign_in_name: String },
+    /// Print a link with which the person sets a new password
+    NewLink { sign_in_name: String },
+    /// Take a person's second factor away; they set a new password with the link that is printed
+    ResetSecondFactor { sign_in_name: String },
     /// Close a person's sign-in; the history stays
     Close { sign_in_name: String },
 }

@@ -20,6 +20,9 @@ pub enum AppError {
     SignIn { to: String },
     #[error("Someone changed this while you were editing. Reload to see it.")]
     Stale,
+    /// There was something here, or could have been.
+    #[error("{0}")]
+    Gone(&'static str),
     #[error("{0}")]
     BadRequest(String),
     #[error("Something went wrong. Nothing was saved.")]
@@ -112,6 +115,7 @@ impl AppError {
             AppError::GoTo(_) => StatusCode::SEE_OTHER,
             AppError::SignIn { .. } => StatusCode::UNAUTHORIZED,
             AppError::Stale => StatusCode::CONFLICT,
+            AppError::Gone(_) => StatusCode::GONE,
             AppError::BadRequest(_) => StatusCode::BAD_REQUEST,
             AppError::Database(cause) if Unavailable::of(cause).is_some() => {
                 StatusCode::SERVICE_UNAVAILABLE

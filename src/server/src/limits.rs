@@ -104,7 +104,7 @@ impl Limiter {
 }
 
 /// Whoever has one address of the newer kind usually has the whole network of it.
-fn network(who: IpAddr) -> IpAddr {
+pub fn network(who: IpAddr) -> IpAddr {
     match who {
         IpAddr::V6(v6) => match v6.to_ipv4_mapped() {
             Some(v4) => IpAddr::V4(v4),

@@ -35,6 +35,8 @@ pub struct Layout {
     pub units: Units,
     pub person: Option<Person>,
     pub section: &'static str,
+    /// A browser that several people use.
+    pub tablet: bool,
 }
 
 impl Layout {
@@ -47,6 +49,7 @@ impl Layout {
             units: app.units(),
             person: visitor.person.clone(),
             section,
+            tablet: visitor.tablet,
         }
     }
 

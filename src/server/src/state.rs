@@ -1,15 +1,18 @@
 //! What every handler shares.
 
 use crate::backup::schedule::Daily;
-use crate::clock::{Clock, Zone};
+use crate::clock::{Clock, Millis, Zone};
 use crate::config::Config;
 use crate::db::Db;
 use crate::fit::plates::Plates;
 use crate::limits::Limits;
 use crate::photos::store::Store;
-use crate::shop::{Shop, Units};
-use std::sync::atomic::{AtomicBool, Ordering};
+use crate::shop::{self, Shop, Units};
+use std::sync::atomic::{AtomicBool, AtomicI64, Ordering};
 use std::sync::{Arc, RwLock};
+
+/// A change of the shop's settings reaches visitors of other processes within this.
+const LOOK_AGAIN: Millis = 3_000;
 
 #[derive(Clone)]
 pub struct AppState {
@@ -19,6 +22,9 @@ pub struct AppState {
     pub photos: Store,
     /// The shop's own row, read at start and after each change; `None` before set-up.
     shop: Arc<RwLock<Option<Shop>>>,
+    /// Of the row as it was read; 0 where that is not known.
+    shop_version: Arc<AtomicI64>,
+    shop_looked_at: Arc<AtomicI64>,
     /// The one-time code that guards set-up.
     pub set_up_code: Arc<str>,
     /// What needs no sign-in, by address.
@@ -45,6 +51,8 @@ impl AppState {
             db,
             clock,
             shop: Arc::new(RwLock::new(shop)),
+            shop_version: Arc::default(),
+            shop_looked_at: Arc::new(AtomicI64::new(i64::MIN)),
             set_up_code: set_up_code.into(),
             limits: Arc::default(),
             stopping: Arc::default(),
@@ -92,10 +100,37 @@ impl AppState {
     }
 
     pub fn set_shop(&self, shop: Shop) {
+        // Whoever asks next reads the row and its version again.
+        self.shop_version.store(0, Ordering::Relaxed);
         *self
             .shop
             .write()
             .unwrap_or_else(|broken| broken.into_inner()) = Some(shop);
+    }
+
+    /// Reads the settings again where another process has changed them.
+    pub async fn shop_is(&self, version: i64) -> sqlx::Result<()> {
+        if version == self.shop_version.load(Ordering::Relaxed) {
+            return Ok(());
+        }
+        if let Some(shop) = shop::queries::find(&self.db).await? {
+            self.set_shop(shop);
+            self.shop_version.store(version, Ordering::Relaxed);
+        }
+        Ok(())
+    }
+
+    /// The same for visitors who are not signed in: looked at every few seconds.
+    pub async fn refresh_shop(&self, now: Millis) -> sqlx::Result<()> {
+        let looked = self.shop_looked_at.load(Ordering::Relaxed);
+        if self.shop().is_some() && (0..LOOK_AGAIN).contains(&now.saturating_sub(looked)) {
+            return Ok(());
+        }
+        self.shop_looked_at.store(now, Ordering::Relaxed);
+        match shop::queries::version_now(&self.db).await? {
+            Some(version) => self.shop_is(version).await,
+            None => Ok(()),
+        }
     }
 
     pub fn shop_name(&self) -> String {

@@ -1,5 +1,7 @@
 //! What was changed in the registers and in the installation, by whom: a list only ever added to.
 
+pub mod list_queries;
+pub mod pages;
 mod queries;
 
 use crate::clock::Millis;

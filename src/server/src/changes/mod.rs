@@ -16,7 +16,7 @@ use crate::{machines, rows};
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
-pub use differ::Field;
+pub use differ::{Field, NOT_KNOWN, fields};
 
 /// Changes that one page shows.
 const MOST: i64 = 300;

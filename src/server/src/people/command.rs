@@ -2,7 +2,7 @@
 
 use super::edit::sign_in_name;
 use super::queries::NewPerson;
-use super::{PersonId, Role, password, queries};
+use super::{PersonId, Role, factor, links, other, password, queries};
 use crate::audit::audit;
 use crate::clock::Clock;
 use crate::config::PersonAct;
@@ -36,6 +36,10 @@ pub async fn run(
             new_password(db, clock, sign_in_name, &hash).await
         }
         PersonAct::Close { sign_in_name } => close(db, clock, sign_in_name).await,
+        PersonAct::NewLink { sign_in_name } => new_link(db, clock, sign_in_name).await,
+        PersonAct::ResetSecondFactor { sign_in_name } => {
+            reset_second_factor(db, clock, sign_in_name).await
+        }
     }
 }
 
@@ -46,7 +50,8 @@ pub fn wants_password(act: &PersonAct) -> bool {
 
 async fn hash(typed: &str, cheap: bool) -> Result<String, String> {
     let new = typed.lines().next().unwrap_or("").trim_end_matches('\r');
-    password::check_new(new).map_err(|e| format!("This password will not do. {e}."))?;
+    password::check_new(new, password::Around::default())
+        .map_err(|e| format!("This password will not do. {e}."))?;
     password::hash(new, cheap).await
 }
 
@@ -108,6 +113,7 @@ async fn change_role(db: &Db, clock: &Clock, name: &str, role: &str) -> Result<S
     let id = find(db, name).await?;
     let mut tx = db.begin_write().await.map_err(failed)?;
     queries::set_role(&mut tx, id, role).await.map_err(failed)?;
+    factor::queries::demand(&mut tx).await.map_err(failed)?;
     let detail = json!({ "role": role.word() });
     let thing = ("people", id.0);
     audit(&mut tx, clock.now(), None, thing, "change", &detail)
@@ -120,7 +126,7 @@ async fn change_role(db: &Db, clock: &Clock, name: &str, role: &str) -> Result<S
 async fn new_password(db: &Db, clock: &Clock, name: &str, hash: &str) -> Result<String, String> {
     let id = find(db, name).await?;
     let mut tx = db.begin_write().await.map_err(failed)?;
-    queries::set_password(&mut tx, id, hash)
+    queries::set_password(&mut tx, id, hash, clock.now())
         .await
         .map_err(failed)?;
     let thing = ("people", id.0);
@@ -137,6 +143,39 @@ async fn new_password(db: &Db, clock: &Clock, name: &str, hash: &str) -> Result<
     tx.commit().await.map_err(failed)?;
     Ok(format!(
         "{name} has a new password, and every session has ended."
+    ))
+}
+
+fn link_words(name: &str, link: &str) -> String {
+    format!(
+        "{name} sets a new password, once and within three days, at the shop's address followed by \
+         {link}"
+    )
+}
+
+async fn new_link(db: &Db, clock: &Clock, name: &str) -> Result<String, String> {
+    let id = find(db, name).await?;
+    let now = clock.now();
+    let mut tx = db.begin_write().await.map_err(failed)?;
+    let link = links::make(&mut tx, id, None, now).await.map_err(failed)?;
+    let thing = ("people", id.0);
+    audit(&mut tx, now, None, thing, "password link", &json!({}))
+        .await
+        .map_err(failed)?;
+    tx.commit().await.map_err(failed)?;
+    Ok(link_words(name, &link))
+}
+
+async fn reset_second_factor(db: &Db, clock: &Clock, name: &str) -> Result<String, String> {
+    let id = find(db, name).await?;
+    let mut tx = db.begin_write().await.map_err(failed)?;
+    let link = other::reset_factor(&mut tx, id, None, clock.now())
+        .await
+        .map_err(failed)?;
+    tx.commit().await.map_err(failed)?;
+    let link = link_words(name, &link);
+    Ok(format!(
+        "{name} is asked for no code any more, and the old password opens nothing. {link}"
     ))
 }
 

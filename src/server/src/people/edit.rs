@@ -1,15 +1,18 @@
 //! Adding a person, changing one, a new password, closing a sign-in.
 
+use super::me::queries::Session;
+use super::password::Around;
 use super::queries::{NewPerson, PersonChange};
-use super::{CurrentUser, Person, PersonId, Role, password, queries};
+use super::{CurrentUser, Person, PersonId, Role, factor, links, me, password, queries};
 use crate::audit::audit;
-use crate::clock::date_value;
+use crate::clock::{Millis, Zone, date_value};
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
+use crate::jobs::Job;
 use crate::page::{Layout, Page};
 use crate::shop::overview::{EDITORS, READERS};
 use crate::state::AppState;
-use crate::{db, jobs};
+use crate::{db, jobs, machines};
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -104,44 +107,105 @@ pub fn sign_in_name(text: &str) -> Result<String, String> {
 struct EditPage {
     layout: Layout,
     person: Option<Person>,
+    about: About,
     input: PersonInput,
     errors: FieldErrors,
     may_edit: bool,
     own: bool,
+    sessions_at: String,
+    zone: Zone,
+}
+
+/// What stands about a person beside their row.
+#[derive(Default)]
+struct About {
+    sessions: Vec<Session>,
+    /// A code is asked for at sign-in.
+    second_factor: bool,
+    /// A link is out, until then.
+    link_until: Option<Millis>,
+    /// Open work, to be handed over before or after the sign-in closes.
+    jobs: Vec<(Job, String)>,
+}
+
+impl About {
+    async fn of(app: &AppState, person: &Person) -> Result<About, AppError> {
+        let now = app.clock.now();
+        let mut open = Vec::new();
+        for job in jobs::queries::of_person(&app.db, person.id).await? {
+            let tag = match job.machine_id {
+                Some(machine) => machines::queries::find(&app.db, machine).await?,
+                None => None,
+            };
+            open.push((job, tag.map_or_else(String::new, |machine| machine.tag)));
+        }
+        Ok(About {
+            sessions: me::queries::sessions(&app.db, person.id, now).await?,
+            second_factor: factor::queries::in_use(&app.db, person.id).await?,
+            link_until: links::queries::open_until(&app.db, person.id, now).await?,
+            jobs: open,
+        })
+    }
 }
 
 impl EditPage {
-    fn new(
+    /// No session of somebody else is this one.
+    fn nowhere(&self) -> &'static str {
+        ""
+    }
+
+    async fn new(
         app: &AppState,
         user: &CurrentUser,
         person: Option<Person>,
         input: PersonInput,
         errors: FieldErrors,
-    ) -> Page<EditPage> {
-        Page(EditPage {
+    ) -> Result<Page<EditPage>, AppError> {
+        let about = match &person {
+            Some(person) => About::of(app, person).await?,
+            None => About::default(),
+        };
+        Ok(Page(EditPage {
             layout: Layout::new(app, &user.visitor, "Shop"),
             may_edit: EDITORS.contains(&user.person.role),
             own: person.as_ref().is_some_and(|person| person.id == user.id()),
+            sessions_at: person.as_ref().map_or_else(String::new, |person| {
+                format!("/shop/people/{}/sessions", person.id.0)
+            }),
             person,
+            about,
             // A password is never shown again.
             input: PersonInput {
                 password: String::new(),
                 ..input
             },
             errors,
-        })
+            zone: app.zone(),
+        }))
     }
 
-    fn refused(
+    async fn refused(
         app: &AppState,
         user: &CurrentUser,
         person: Option<Person>,
         input: PersonInput,
         errors: FieldErrors,
-    ) -> Response {
-        let page = EditPage::new(app, user, person, input, errors);
-        (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+    ) -> Result<Response, AppError> {
+        let page = EditPage::new(app, user, person, input, errors).await?;
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     }
+}
+
+/// The person's page again, with what was refused of an act on it.
+pub(super) async fn refused(
+    app: &AppState,
+    user: &CurrentUser,
+    person: Person,
+    errors: FieldErrors,
+) -> Result<Response, AppError> {
+    let version = queries::version(&app.db, person.id).await?;
+    let shown = PersonInput::from_person(&person, version);
+    EditPage::refused(app, user, Some(person), shown, errors).await
 }
 
 const DUPLICATE: &str = "Another person has this sign-in name";
@@ -149,7 +213,8 @@ const DUPLICATE: &str = "Another person has this sign-in name";
 pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require(EDITORS)?;
     let input = PersonInput::default();
-    Ok(EditPage::new(&app, &user, None, input, FieldErrors::default()).into_response())
+    let page = EditPage::new(&app, &user, None, input, FieldErrors::default()).await?;
+    Ok(page.into_response())
 }
 
 pub async fn show(
@@ -161,10 +226,11 @@ pub async fn show(
     let person = find_person(&app, id).await?;
     let version = queries::version(&app.db, person.id).await?;
     let input = PersonInput::from_person(&person, version);
-    Ok(EditPage::new(&app, &user, Some(person), input, FieldErrors::default()).into_response())
+    let page = EditPage::new(&app, &user, Some(person), input, FieldErrors::default()).await?;
+    Ok(page.into_response())
 }
 
-async fn find_person(app: &AppState, id: i64) -> Result<Person, AppError> {
+pub(super) async fn find_person(app: &AppState, id: i64) -> Result<Person, AppError> {
     queries::find(&app.db, PersonId(id))
         .await?
         .ok_or(AppError::NotFound)
@@ -178,13 +244,24 @@ pub async fn create(
     user.require(EDITORS)?;
     let mut errors = FieldErrors::default();
     let change = errors.gather(input.parse());
-    if let Err(message) = password::check_new(&input.password) {
+    let shop = app.shop_name();
+    let names = [&*shop, &*input.name, &*input.sign_in_name];
+    let around = Around {
+        names: &names,
+        second_factor: false,
+    };
+    let invited = input.password.is_empty();
+    if !invited && let Err(message) = password::check_new(&input.password, around) {
         errors.add("password", message);
     }
     let Some(change) = change.filter(|_| errors.is_empty()) else {
-        return Ok(EditPage::refused(&app, &user, None, input, errors));
+        return EditPage::refused(&app, &user, None, input, errors).await;
     };
-    let hash = hash(&app, &input.password).await?;
+    // Whoever is invited has no password yet: a blank hash opens to none.
+    let hash = match invited {
+        true => String::new(),
+        false => hash(&app, &input.password).await?,
+    };
     let new = NewPerson {
         sign_in_name: change.sign_in_name.clone(),
         name: change.name.clone(),
@@ -199,7 +276,7 @@ pub async fn create(
     let id = match queries::insert(&mut tx, &new, now).await {
         Err(e) if db::is_duplicate(&e) => {
             let errors = FieldErrors::of("sign_in_name", DUPLICATE);
-            return Ok(EditPage::refused(&app, &user, None, input, errors));
+            return EditPage::refused(&app, &user, None, input, errors).await;
         }
         inserted => inserted?,
     };
@@ -212,6 +289,13 @@ pub async fn create(
         &facts(&change),
     )
     .await?;
+    factor::queries::demand(&mut tx).await?;
+    if invited {
+        let link = links::make(&mut tx, id, Some(user.id()), now).await?;
+        tx.commit().await?;
+        let person = find_person(&app, id.0).await?;
+        return Ok(links::pages::shown(&app, &user, person, &link));
+    }
     tx.commit().await?;
     Ok(Redirect::to(&app.url("/shop")).into_response())
 }
@@ -228,16 +312,18 @@ pub async fn update(
         Ok(change) if person.id == user.id() && change.role != person.role => {
             // Otherwise a shop could lock itself out.
             let errors = FieldErrors::of("role", "Ask somebody else to change your own role");
-            return Ok(EditPage::refused(&app, &user, Some(person), input, errors));
+            return EditPage::refused(&app, &user, Some(person), input, errors).await;
         }
         Ok(change) => change,
-        Err(errors) => return Ok(EditPage::refused(&app, &user, Some(person), input, errors)),
+        Err(errors) => {
+            return EditPage::refused(&app, &user, Some(person), input, errors).await;
+        }
     };
     let mut tx = app.db.begin_write().await?;
     match queries::update(&mut tx, person.id, input.version, &change).await {
         Err(e) if db::is_duplicate(&e) => {
             let errors = FieldErrors::of("sign_in_name", DUPLICATE);
-            return Ok(EditPage::refused(&app, &user, Some(person), input, errors));
+            return EditPage::refused(&app, &user, Some(person), input, errors).await;
         }
         updated => {
             if !updated? {
@@ -245,6 +331,7 @@ pub async fn update(
             }
         }
     }
+    factor::queries::demand(&mut tx).await?;
     let detail = json!({ "was": role_facts(&person), "is": facts(&change) });
     let thing = ("people", id);
     audit(
@@ -272,89 +359,8 @@ fn role_facts(person: &Person) -> Value {
         "qualified_on": person.qualified_on.map(date_value) })
 }
 
-async fn hash(app: &AppState, new: &str) -> Result<String, AppError> {
+pub(super) async fn hash(app: &AppState, new: &str) -> Result<String, AppError> {
     password::hash(new, app.config.cheap_passwords)
         .await
         .map_err(AppError::Broken)
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-pub struct PasswordInput {
-    pub new_password: String,
-}
-
-pub async fn new_password(
-    user: CurrentUser,
-    State(app): State<AppState>,
-    Path(id): Path<i64>,
-    CheckedForm(input): CheckedForm<PasswordInput>,
-) -> Result<Response, AppError> {
-    user.require(EDITORS)?;
-    let person = find_person(&app, id).await?;
-    if let Err(message) = password::check_new(&input.new_password) {
-        let version = queries::version(&app.db, person.id).await?;
-        let shown = PersonInput::from_person(&person, version);
-        let errors = FieldErrors::of("new_password", message);
-        return Ok(EditPage::refused(&app, &user, Some(person), shown, errors));
-    }
-    let hash = hash(&app, &input.new_password).await?;
-    let mut tx = app.db.begin_write().await?;
-    queries::set_password(&mut tx, person.id, &hash).await?;
-    let thing = ("people", id);
-    audit(
-        &mut tx,
-        app.clock.now(),
-        Some(user.id()),
-        thing,
-        "new password",
-        &json!({}),
-    )
-    .await?;
-    tx.commit().await?;
-    Ok(Redirect::to(&app.url("/shop")).into_response())
-}
-
-#[derive(Debug, Deserialize)]
-pub struct CloseInput {}
-
-pub async fn close(
-    user: CurrentUser,
-    State(app): State<AppState>,
-    Path(id): Path<i64>,
-    CheckedForm(_input): CheckedForm<CloseInput>,
-) -> Result<Response, AppError> {
-    user.require(EDITORS)?;
-    let person = find_person(&app, id).await?;
-    let locks = jobs::queries::all_locks(&app.db).await?;
-    let refusal = if person.id == user.id() {
-        Some("Your own sign-in cannot be closed by you. Ask somebody else.".to_owned())
-    } else {
-        let lock = locks.iter().find(|lock| lock.person_id == person.id);
-        lock.map(|lock| format!("Lock {} of {} still stands.", lock.lock_number, lock.person))
-    };
-    if let Some(message) = refusal {
-        let version = queries::version(&app.db, person.id).await?;
-        let shown = PersonInput::from_person(&person, version);
-        let errors = FieldErrors::of("close", message);
-        return Ok(EditPage::refused(&app, &user, Some(person), shown, errors));
-    }
-    let now = app.clock.now();
-    let mut tx = app.db.begin_write().await?;
-    queries::close(&mut tx, person.id, now).await?;
-    // A lock may have gone on since the page was made; the person's row is held now.
-    if jobs::queries::standing_of_person(&mut tx, person.id).await? > 0 {
-        return Err(AppError::Stale);
-    }
-    audit(
-        &mut tx,
-        now,
-        Some(user.id()),
-        ("people", id),
-        "close",
-        &json!({}),
-    )
-    .await?;
-    tx.commit().await?;
-    Ok(Redirect::to(&app.url("/shop")).into_response())
 }

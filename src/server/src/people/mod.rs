@@ -1,11 +1,19 @@
 //! People: who they are, their roles, signing in and out.
 
 pub mod command;
+pub mod cookies;
 pub mod edit;
+pub mod factor;
+pub mod kind;
+pub mod links;
+pub mod me;
+pub mod other;
 pub mod password;
 pub mod queries;
 pub mod session;
 pub mod sign_in;
+pub mod tablet;
+pub mod throttle;
 
 use crate::error::AppError;
 use serde::{Deserialize, Serialize};

@@ -1,6 +1,7 @@
 //! People and sessions in the database.
 
-use super::{Person, PersonId, Role};
+use super::kind::Kind;
+use super::{Person, PersonId, Role, factor, links, tablet};
 use crate::clock::Millis;
 use crate::db::{Db, Tx};
 use crate::{on_db, on_tx};
@@ -96,57 +97,95 @@ pub async fn insert(tx: &mut Tx, new: &NewPerson, at: Millis) -> sqlx::Result<Pe
         .await)
 }
 
-pub async fn add_session(
-    tx: &mut Tx,
-    token_hash: &str,
-    person: PersonId,
-    device: &str,
-    at: Millis,
-    ends_at: Millis,
-) -> sqlx::Result<()> {
-    const SQL: &str = "INSERT INTO sessions (token_hash, person_id, device, created_at, seen_at,
-            ends_at)
-        VALUES ($1, $2, $3, $4, $4, $5)";
+/// A session that begins.
+pub struct Begun<'a> {
+    pub token_hash: &'a str,
+    pub person: PersonId,
+    pub device: &'a str,
+    pub address: &'a str,
+    pub kind: Kind,
+    pub tablet: Option<i64>,
+    pub at: Millis,
+    pub ends_at: Millis,
+}
+
+pub async fn add_session(tx: &mut Tx, begun: &Begun<'_>) -> sqlx::Result<()> {
+    const SQL: &str =
+        "INSERT INTO sessions (token_hash, person_id, device, address, kind, tablet_id,
+            created_at, seen_at, ends_at)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $7, $8)";
     on_tx!(tx, conn => sqlx::query(SQL)
-        .bind(token_hash)
-        .bind(person)
-        .bind(device)
-        .bind(at)
-        .bind(ends_at)
+        .bind(begun.token_hash)
+        .bind(begun.person)
+        .bind(begun.device)
+        .bind(begun.address)
+        .bind(begun.kind.word())
+        .bind(begun.tablet)
+        .bind(begun.at)
+        .bind(begun.ends_at)
         .execute(conn)
         .await
         .map(|_| ()))
 }
 
-/// The person of a session that has neither ended nor idled out, and when it was last seen.
+/// Whose session it is.
+pub struct Found {
+    pub person: Person,
+    pub kind: Kind,
+    pub seen_at: Millis,
+    /// Of the shop's settings, read with it so that every process sees a change at once.
+    pub shop_version: i64,
+}
+
+/// The person of a session that has neither ended nor idled out: full, to be set up, and by PIN each
+/// since an instant of its own.
 pub async fn session_person(
     db: &Db,
     token_hash: &str,
     now: Millis,
-    idle_since: Millis,
-) -> sqlx::Result<Option<(Person, Millis)>> {
+    idle_since: [Millis; 3],
+) -> sqlx::Result<Option<Found>> {
     const SQL: &str = "SELECT p.id, p.sign_in_name, p.name, p.role, p.authorised_on,
-            p.qualified_on, p.hours_a_day, p.closed_at, s.seen_at
+            p.qualified_on, p.hours_a_day, p.closed_at, s.seen_at, s.kind,
+            COALESCE((SELECT version FROM shop WHERE id = 1), 0) AS shop_version
         FROM sessions s JOIN people p ON p.id = s.person_id
-        WHERE s.token_hash = $1 AND s.ends_at > $2 AND s.seen_at > $3 AND p.closed_at IS NULL";
+        WHERE s.token_hash = $1 AND s.ends_at > $2 AND p.closed_at IS NULL AND s.seen_at >
+            CASE s.kind WHEN 'full' THEN CAST($3 AS BIGINT) WHEN 'factor' THEN CAST($4 AS BIGINT)
+            ELSE CAST($5 AS BIGINT) END";
     #[derive(sqlx::FromRow)]
     struct Row {
         #[sqlx(flatten)]
         person: PersonRow,
+        kind: String,
         seen_at: i64,
+        shop_version: i64,
     }
+    let [full, factor, pin] = idle_since;
     let row: Option<Row> = on_db!(db, pool => sqlx::query_as(SQL)
         .bind(token_hash)
         .bind(now)
-        .bind(idle_since)
+        .bind(full)
+        .bind(factor)
+        .bind(pin)
         .fetch_optional(pool)
         .await)?;
-    Ok(row.map(|row| (row.person.into(), row.seen_at)))
+    Ok(row.map(|row| Found {
+        person: row.person.into(),
+        kind: Kind::named(&row.kind),
+        seen_at: row.seen_at,
+        shop_version: row.shop_version,
+    }))
 }
 
-pub async fn touch_session(tx: &mut Tx, token_hash: &str, now: Millis) -> sqlx::Result<()> {
-    const SQL: &str = "UPDATE sessions SET seen_at = $2 WHERE token_hash = $1";
-    on_tx!(tx, conn => sqlx::query(SQL).bind(token_hash).bind(now).execute(conn).await.map(|_| ()))
+pub async fn touch_session(
+    tx: &mut Tx,
+    token_hash: &str,
+    address: &str,
+    now: Millis,
+) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE sessions SET seen_at = $2, address = $3 WHERE token_hash = $1";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(token_hash).bind(now).bind(address).execute(conn).await.map(|_| ()))
 }
 
 pub async fn end_session(tx: &mut Tx, token_hash: &str) -> sqlx::Result<()> {
@@ -206,11 +245,11 @@ pub async fn set_role(tx: &mut Tx, id: PersonId, role: Role) -> sqlx::Result<()>
     on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(role.word()).execute(conn).await.map(|_| ()))
 }
 
-/// A new password ends every session of the person.
-pub async fn set_password(tx: &mut Tx, id: PersonId, hash: &str) -> sqlx::Result<()> {
+/// A new password ends every session of the person, links, PINs and sign-ins half way.
+pub async fn set_password(tx: &mut Tx, id: PersonId, hash: &str, at: Millis) -> sqlx::Result<()> {
     const SQL: &str = "UPDATE people SET password_hash = $2, version = version + 1 WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(hash).execute(conn).await.map(|_| ()))?;
-    end_sessions(tx, id).await
+    end_ways_in(tx, id, at).await
 }
 
 /// The sign-in closes; what the person did stays.
@@ -218,6 +257,13 @@ pub async fn close(tx: &mut Tx, id: PersonId, at: Millis) -> sqlx::Result<()> {
     const SQL: &str = "UPDATE people SET closed_at = COALESCE(closed_at, $2), version = version + 1
         WHERE id = $1";
     on_tx!(tx, conn => sqlx::query(SQL).bind(id).bind(at).execute(conn).await.map(|_| ()))?;
+    end_ways_in(tx, id, at).await
+}
+
+async fn end_ways_in(tx: &mut Tx, id: PersonId, at: Millis) -> sqlx::Result<()> {
+    links::queries::end_all(tx, id, at).await?;
+    tablet::queries::drop_pins_of(tx, id).await?;
+    factor::queries::end_begun(tx, id).await?;
     end_sessions(tx, id).await
 }
 

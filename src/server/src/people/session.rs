@@ -1,10 +1,14 @@
 //! Sessions: a random token in a cookie, its hash in the database, and the csrf word of each visit.
 
-use super::{CurrentUser, Person, PersonId, queries};
-use crate::clock::{DAY, HOUR, MINUTE, Millis};
+use super::cookies::{self, hash};
+use super::kind::Kind;
+use super::queries::{self, Begun};
+use super::{CurrentUser, Person, PersonId};
+use crate::clock::Millis;
 use crate::db::Tx;
 use crate::error::{self, AppError};
 use crate::kept;
+use crate::limits::Client;
 use crate::state::AppState;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
@@ -13,21 +17,38 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use sha2::{Digest, Sha256};
 use std::convert::Infallible;
-
-const SESSION_COOKIE: &str = "brasstag_session";
-const VISIT_COOKIE: &str = "brasstag_visit";
-/// A session that was not used for this long ends: a shift and the way home.
-const IDLE: Millis = 14 * HOUR;
-const LONGEST: Millis = 14 * DAY;
+use std::net::IpAddr;
 
 /// Whoever asks: signed in or not, always with a csrf word for the forms of the page.
 #[derive(Clone, Debug, Default)]
 pub struct Visitor {
     pub person: Option<Person>,
     pub csrf: String,
+    pub kind: Kind,
+    /// The browser of a shared tablet.
+    pub tablet: bool,
     token: Option<String>,
+}
+
+impl Visitor {
+    /// What stands in the database for this session.
+    pub fn token_hash(&self) -> Option<String> {
+        self.token.as_ref().map(|token| hash("session", token))
+    }
+
+    /// The same visitor in the session of this cookie, for a page that is made with it.
+    pub fn with(&self, cookie: &HeaderValue) -> Visitor {
+        let text = cookie.to_str().unwrap_or("");
+        let pair = text.split(';').next().unwrap_or("");
+        let token = pair.split_once('=').map_or("", |(_, token)| token);
+        Visitor {
+            csrf: hash("csrf", token),
+            token: Some(token.to_owned()),
+            kind: Kind::Full,
+            ..self.clone()
+        }
+    }
 }
 
 pub fn new_token() -> String {
@@ -36,64 +57,29 @@ pub fn new_token() -> String {
     URL_SAFE_NO_PAD.encode(bytes)
 }
 
-fn hash(what: &str, token: &str) -> String {
-    let digest = Sha256::new_with_prefix(what).chain_update(token).finalize();
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|value| value.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(n, _)| *n == name)
-        .map(|(_, v)| v)
-}
-
-fn cookie_header(app: &AppState, name: &str, value: &str, max_age_s: i64) -> HeaderValue {
-    let path = if app.config.base_path.is_empty() {
-        "/"
-    } else {
-        &app.config.base_path
-    };
-    let secure = if app.config.secure() { "; Secure" } else { "" };
-    let text =
-        format!("{name}={value}; Path={path}; HttpOnly; SameSite=Lax; Max-Age={max_age_s}{secure}");
-    HeaderValue::from_str(&text).expect("tokens and base paths are plain ASCII")
-}
-
 /// Finds out who asks, once a request; gives a new visitor a cookie to bind the forms to.
 pub async fn recognise(
     State(app): State<AppState>,
+    client: Client,
     mut req: Request,
     next: Next,
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
-    let mut visitor = Visitor::default();
-    if let Some(token) = cookie(req.headers(), SESSION_COOKIE).map(str::to_owned) {
-        let token_hash = hash("session", &token);
-        if let Some((person, seen_at)) =
-            queries::session_person(&app.db, &token_hash, now, now - IDLE).await?
-        {
-            if now - seen_at > 10 * MINUTE {
-                // A busy database must not turn a readable page away.
-                if let Err(busy) = touch(&app, &token_hash, now).await {
-                    tracing::warn!(
-                        error = &busy as &dyn std::error::Error,
-                        "session not touched"
-                    );
-                }
-            }
-            visitor.person = Some(person);
-            visitor.csrf = hash("csrf", &token);
-            visitor.token = Some(token);
-        }
+    let config = &app.config;
+    let mut visitor = Visitor {
+        tablet: cookies::read(config, req.headers(), cookies::TABLET).is_some(),
+        ..Visitor::default()
+    };
+    let token = cookies::read(config, req.headers(), cookies::SESSION).map(str::to_owned);
+    if let Some(token) = &token {
+        signed_in(&app, &mut visitor, token, client.0, now).await?;
     }
-    if visitor.person.is_none()
+    if visitor.person.is_none() {
+        app.refresh_shop(now).await?;
+    }
+    if let Some(token) = token
+        && visitor.person.is_none()
         && req.method() == Method::POST
-        && let Some(token) = cookie(req.headers(), SESSION_COOKIE).map(str::to_owned)
     {
         let (token_hash, csrf) = (hash("session", &token), hash("csrf", &token));
         req = match kept::keep(&app, &token_hash, &csrf, req).await? {
@@ -103,7 +89,7 @@ pub async fn recognise(
     }
     let mut new_visit = None;
     if visitor.person.is_none() {
-        let visit = match cookie(req.headers(), VISIT_COOKIE) {
+        let visit = match cookies::read(config, req.headers(), cookies::VISIT) {
             Some(visit) if visit.len() == 43 => visit.to_owned(),
             _ => {
                 let visit = new_token();
@@ -114,51 +100,113 @@ pub async fn recognise(
         visitor.csrf = hash("csrf", &visit);
     }
     req.extensions_mut().insert(visitor.clone());
-    let mut response = error::framed(&app, &visitor, next.run(req).await);
+    let path = req.uri().path();
+    let path = path.strip_prefix(&config.base_path).unwrap_or(path);
+    let response = match visitor.kind.may_go(&app, path) {
+        Ok(()) => next.run(req).await,
+        Err(refused) => refused.into_response(),
+    };
+    let mut response = error::framed(&app, &visitor, response);
     if let Some(visit) = new_visit {
-        let value = cookie_header(&app, VISIT_COOKIE, &visit, 86_400);
+        let value = cookies::give(config, cookies::VISIT, &visit, 86_400);
         response.headers_mut().append(header::SET_COOKIE, value);
     }
     Ok(response)
 }
 
-async fn touch(app: &AppState, token_hash: &str, now: Millis) -> sqlx::Result<()> {
+/// Fills in whose session the token is, where it has not ended.
+async fn signed_in(
+    app: &AppState,
+    visitor: &mut Visitor,
+    token: &str,
+    address: IpAddr,
+    now: Millis,
+) -> Result<(), AppError> {
+    let token_hash = hash("session", token);
+    let idle = [Kind::Full, Kind::Factor, Kind::Pin].map(|kind| now - kind.idle());
+    let Some(found) = queries::session_person(&app.db, &token_hash, now, idle).await? else {
+        return Ok(());
+    };
+    app.shop_is(found.shop_version).await?;
+    if now - found.seen_at > found.kind.touch_after() {
+        // A busy database must not turn a readable page away.
+        if let Err(busy) = touch(app, &token_hash, address, now).await {
+            tracing::warn!(
+                error = &busy as &dyn std::error::Error,
+                "session not touched"
+            );
+        }
+    }
+    visitor.person = Some(found.person);
+    visitor.kind = found.kind;
+    visitor.csrf = hash("csrf", token);
+    visitor.token = Some(token.to_owned());
+    Ok(())
+}
+
+async fn touch(app: &AppState, token_hash: &str, address: IpAddr, now: Millis) -> sqlx::Result<()> {
     let mut tx = app.db.begin_write().await?;
-    queries::touch_session(&mut tx, token_hash, now).await?;
+    queries::touch_session(&mut tx, token_hash, &address.to_string(), now).await?;
     tx.commit().await
 }
 
-/// Starts a session and answers with its cookie; any earlier token of the browser is not reused.
+/// From which browser and from where somebody signs in.
+#[derive(Clone, Debug)]
+pub struct From {
+    pub device: String,
+    pub address: IpAddr,
+}
+
+impl From {
+    pub fn of(headers: &HeaderMap, client: Client) -> From {
+        let agent = headers.get(header::USER_AGENT);
+        let agent = agent.and_then(|v| v.to_str().ok()).unwrap_or("");
+        From {
+            device: agent.chars().take(200).collect(),
+            address: client.0,
+        }
+    }
+}
+
+/// Starts a session under a new token and answers with its cookie; the one before it ends, and no
+/// token that the browser brought is used.
 pub async fn begin(
     app: &AppState,
     tx: &mut Tx,
-    person: PersonId,
-    device: &str,
+    before: &Visitor,
+    from: &From,
+    (person, kind, tablet): (PersonId, Kind, Option<i64>),
 ) -> sqlx::Result<HeaderValue> {
+    if let Some(before) = before.token_hash() {
+        queries::end_session(tx, &before).await?;
+    }
     let token = new_token();
     let now = app.clock.now();
-    let device: String = device.chars().take(200).collect();
-    queries::add_session(
-        tx,
-        &hash("session", &token),
+    let token_hash = hash("session", &token);
+    let begun = Begun {
+        token_hash: &token_hash,
         person,
-        &device,
-        now,
-        now + LONGEST,
-    )
-    .await?;
-    kept::queries::remember(tx, &hash("session", &token), person, now).await?;
-    Ok(cookie_header(app, SESSION_COOKIE, &token, LONGEST / 1000))
+        device: &from.device,
+        address: &from.address.to_string(),
+        kind,
+        tablet,
+        at: now,
+        ends_at: now + kind.longest(),
+    };
+    queries::add_session(tx, &begun).await?;
+    kept::queries::remember(tx, &token_hash, person, now).await?;
+    let lasts = kind.longest() / 1000;
+    Ok(cookies::give(&app.config, cookies::SESSION, &token, lasts))
 }
 
 /// Ends the visitor's session and answers with the cookie that forgets it.
 pub async fn end(app: &AppState, visitor: &Visitor) -> sqlx::Result<HeaderValue> {
-    if let Some(token) = &visitor.token {
+    if let Some(token_hash) = visitor.token_hash() {
         let mut tx = app.db.begin_write().await?;
-        queries::end_session(&mut tx, &hash("session", token)).await?;
+        queries::end_session(&mut tx, &token_hash).await?;
         tx.commit().await?;
     }
-    Ok(cookie_header(app, SESSION_COOKIE, "", 0))
+    Ok(cookies::give(&app.config, cookies::SESSION, "", 0))
 }
 
 impl<S: Send + Sync> FromRequestParts<S> for Visitor {

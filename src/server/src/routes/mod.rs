@@ -2,6 +2,7 @@
 
 mod exchange;
 mod jobs;
+mod people;
 mod preventive;
 mod registers;
 mod shelf;
@@ -25,12 +26,11 @@ use tower_http::compression::CompressionLayer;
 pub fn router(app: AppState) -> Router {
     let pages = Router::new()
         .route("/", get(sign_in::home))
-        .route("/sign-in", get(sign_in::show).post(sign_in::enter))
-        .route("/sign-out", post(sign_in::leave))
         .route("/kept/{id}", get(kept::show))
         .route("/kept/{id}/send", post(kept::send))
         .route("/kept/{id}/away", post(kept::away))
         .route("/set-up", get(set_up::show).post(set_up::create))
+        .merge(people::routes())
         .merge(jobs::routes())
         .merge(registers::routes())
         .merge(shelf::routes())

@@ -1,8 +1,8 @@
 //! The shop, its places and its people.
 
-use crate::people;
-use crate::shop::{closed, overview, places, repeats, response};
+use crate::shop::{closed, overview, places, repeats, response, sign_ins};
 use crate::state::AppState;
+use crate::{audit, people};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -10,6 +10,8 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/shop", get(overview::show))
         .route("/shop/settings", get(overview::edit).post(overview::update))
+        .route("/shop/audit", get(audit::pages::show))
+        .route("/shop/audit.csv", get(audit::pages::file))
         .route("/shop/response", get(response::edit).post(response::update))
         .route("/shop/closed", get(closed::show).post(closed::save))
         .route("/shop/repeats", get(repeats::edit).post(repeats::update))
@@ -26,7 +28,19 @@ pub fn routes() -> Router<AppState> {
         )
         .route(
             "/shop/people/{id}/password",
-            post(people::edit::new_password),
+            post(people::other::new_password),
         )
-        .route("/shop/people/{id}/close", post(people::edit::close))
+        .route("/shop/people/{id}/link", post(people::links::pages::create))
+        .route(
+            "/shop/people/{id}/sessions",
+            post(people::other::end_sessions),
+        )
+        .route(
+            "/shop/people/{id}/second-factor",
+            post(people::other::reset),
+        )
+        .route("/shop/sign-in", get(sign_ins::show).post(sign_ins::save))
+        .route("/shop/tablets", get(people::tablet::pages::list))
+        .route("/shop/tablets/{id}/end", post(people::tablet::pages::end))
+        .route("/shop/people/{id}/close", post(people::other::close))
 }

@@ -8,6 +8,7 @@ pub mod queries;
 pub mod repeats;
 pub mod response;
 pub mod set_up;
+pub mod sign_ins;
 
 use calc::circuit::RuleSet;
 

@@ -74,8 +74,13 @@ pub async fn update(tx: &mut Tx, shop: &Shop) -> sqlx::Result<()> {
 }
 
 pub async fn version(db: &Db) -> sqlx::Result<i64> {
+    version_now(db).await.map(|version| version.unwrap_or(0))
+}
+
+/// `None` before set-up.
+pub async fn version_now(db: &Db) -> sqlx::Result<Option<i64>> {
     const SQL: &str = "SELECT version FROM shop WHERE id = 1";
-    on_db!(db, pool => sqlx::query_scalar(SQL).fetch_one(pool).await)
+    on_db!(db, pool => sqlx::query_scalar(SQL).fetch_optional(pool).await)
 }
 
 /// `false` where somebody changed the shop's row since `version`.

@@ -5,14 +5,16 @@ use crate::clock::Zone;
 use crate::db;
 use crate::error::AppError;
 use crate::form::{self, CheckedForm, FieldErrors};
+use crate::limits::Client;
 use crate::page::{Layout, Page};
+use crate::people::kind::Kind;
 use crate::people::queries::NewPerson;
 use crate::people::session::{self, Visitor};
 use crate::people::{Role, password};
 use crate::state::AppState;
 use askama::Template;
 use axum::extract::State;
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use calc::circuit::RuleSet;
 use serde::Deserialize;
@@ -74,7 +76,12 @@ impl SetUpInput {
         let name = errors.take("name", person);
         let sign_in = crate::people::edit::sign_in_name(&self.sign_in_name);
         let sign_in_name = errors.take("sign_in_name", sign_in);
-        if let Err(message) = password::check_new(&self.password) {
+        let names = [&*self.shop, &*self.name, &*self.sign_in_name];
+        let around = password::Around {
+            names: &names,
+            second_factor: false,
+        };
+        if let Err(message) = password::check_new(&self.password, around) {
             errors.add("password", message);
         }
         let (Some(rule_set), Some(units)) = (rule_set, units) else {
@@ -119,7 +126,9 @@ pub async fn show(visitor: Visitor, State(app): State<AppState>) -> Result<Respo
 
 pub async fn create(
     visitor: Visitor,
+    client: Client,
     State(app): State<AppState>,
+    headers: HeaderMap,
     CheckedForm(input): CheckedForm<SetUpInput>,
 ) -> Result<Response, AppError> {
     if app.shop().is_some() {
@@ -171,7 +180,9 @@ pub async fn create(
         .await
         .map_err(stale)?;
     crate::procedures::starter::install(&mut tx, now).await?;
-    let cookie = session::begin(&app, &mut tx, id, "set-up").await?;
+    let from = session::From::of(&headers, client);
+    let begun = (id, Kind::Full, None);
+    let cookie = session::begin(&app, &mut tx, &visitor, &from, begun).await?;
     tx.commit().await?;
     app.set_shop(answers.shop);
     Ok((

@@ -48,6 +48,22 @@ pub const TABLES: &[Table] = &[
         "people, their roles and authorisations",
     ),
     left("sessions", "who is signed in on which device"),
+    left("password_links", "links that end within days"),
+    left("sign_in_tries", "wrong tries of the last day"),
+    left("known_devices", "browsers in which people signed in"),
+    kept_but(
+        "second_factors",
+        &["secret"],
+        "who is asked for a code at sign-in",
+    ),
+    kept_but(
+        "recovery_codes",
+        &["code_hash"],
+        "codes that open once instead",
+    ),
+    left("begun_sign_ins", "who is asked for a code just now"),
+    left("tablets", "shared tablets are set up anew"),
+    left("tablet_pins", "they belong to a tablet"),
     left("begun_sessions", "whose ended session a form came from"),
     left(
         "backups",
