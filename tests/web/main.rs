@@ -35,6 +35,7 @@ mod meters;
 mod migrations;
 mod motor_search;
 mod motor_units;
+mod offline;
 mod panel_sheets;
 mod panels;
 mod papers;

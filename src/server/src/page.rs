@@ -37,6 +37,8 @@ pub struct Layout {
     pub section: &'static str,
     /// A browser that several people use.
     pub tablet: bool,
+    /// Made to be kept on a phone: every form is shown, and judged when it is sent.
+    pub ahead: bool,
 }
 
 impl Layout {
@@ -50,6 +52,7 @@ impl Layout {
             person: visitor.person.clone(),
             section,
             tablet: visitor.tablet,
+            ahead: visitor.ahead,
         }
     }
 

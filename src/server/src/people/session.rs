@@ -9,6 +9,7 @@ use crate::db::Tx;
 use crate::error::{self, AppError};
 use crate::kept;
 use crate::limits::Client;
+use crate::offline;
 use crate::state::AppState;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
@@ -28,6 +29,8 @@ pub struct Visitor {
     pub kind: Kind,
     /// The browser of a shared tablet.
     pub tablet: bool,
+    /// A page to be kept on the phone is asked for.
+    pub ahead: bool,
     token: Option<String>,
 }
 
@@ -68,6 +71,7 @@ pub async fn recognise(
     let config = &app.config;
     let mut visitor = Visitor {
         tablet: cookies::read(config, req.headers(), cookies::TABLET).is_some(),
+        ahead: offline::ahead(req.headers()),
         ..Visitor::default()
     };
     let token = cookies::read(config, req.headers(), cookies::SESSION).map(str::to_owned);
@@ -80,6 +84,7 @@ pub async fn recognise(
     if let Some(token) = token
         && visitor.person.is_none()
         && req.method() == Method::POST
+        && !offline::kept_there(req.headers())
     {
         let (token_hash, csrf) = (hash("session", &token), hash("csrf", &token));
         req = match kept::keep(&app, &token_hash, &csrf, req).await? {
