@@ -51,6 +51,8 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("permits", "/jobs/3/permits", Supervisor),
     ("cause", "/jobs/{job}/cause", Technician),
     ("sign-off", "/jobs/{job}/sign-off", Supervisor),
+    ("telling", "/telling", Technician),
+    ("telling-shop", "/shop/telling", Supervisor),
     // Machines, panels, the shelf
     ("panels", "/panels", Supervisor),
     ("panel", "/panels/1", Supervisor),

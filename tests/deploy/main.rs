@@ -11,6 +11,7 @@ mod scratch;
 
 mod alone;
 mod behind_a_proxy;
+mod calendar;
 mod files;
 mod shop;
 mod together;

@@ -5,6 +5,7 @@ mod archive;
 mod backup;
 mod bench;
 mod buying;
+mod calendar;
 mod changes;
 mod circuit_check;
 mod closed_days;

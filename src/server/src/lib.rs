@@ -43,3 +43,4 @@ pub mod shop;
 pub mod state;
 pub mod static_files;
 pub mod stores;
+pub mod telling;

@@ -6,6 +6,7 @@ mod preventive;
 mod registers;
 mod shelf;
 mod shop;
+mod telling;
 
 use crate::kept;
 use crate::people::{session, sign_in};
@@ -37,9 +38,11 @@ pub fn router(app: AppState) -> Router {
         .merge(preventive::routes())
         .merge(shop::routes())
         .merge(exchange::routes())
+        .merge(telling::routes())
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages
+        .merge(telling::open())
         .route("/static/{hash}/{name}", get(static_files::serve))
         .route("/healthz", get(healthy))
         .route("/readyz", get(ready));
