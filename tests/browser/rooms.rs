@@ -59,6 +59,8 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("signing-in", "/shop/sign-in", Supervisor),
     ("tablets", "/shop/tablets", Supervisor),
     ("audit", "/shop/audit", Supervisor),
+    ("telling", "/telling", Technician),
+    ("telling-shop", "/shop/telling", Supervisor),
     // Machines, panels, the shelf
     ("panels", "/panels", Supervisor),
     ("panel", "/panels/1", Supervisor),

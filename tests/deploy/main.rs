@@ -13,6 +13,7 @@ mod scratch;
 
 mod alone;
 mod behind_a_proxy;
+mod calendar;
 mod files;
 mod full_disk;
 mod killed;

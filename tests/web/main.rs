@@ -6,6 +6,7 @@ mod audit_list;
 mod backup;
 mod bench;
 mod buying;
+mod calendar;
 mod changes;
 mod checked;
 mod circuit_check;

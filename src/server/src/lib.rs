@@ -45,4 +45,5 @@ pub mod shop;
 pub mod state;
 pub mod static_files;
 pub mod stores;
+pub mod telling;
 pub mod unsent;

@@ -1,4 +1,5 @@
-//! How often one address may do what needs no sign-in: report, or try the code of a report.
+//! How often one address may do what needs no sign-in: report, try the code of a report, ask for a
+//! calendar.
 //!
 //! Counted in the memory of this process and forgotten when it ends: a shop that runs several
 //! processes lets each of them count for itself, so that an address gets as many times more. The
@@ -17,6 +18,10 @@ use std::sync::Mutex;
 const REPORTS: usize = 10;
 /// Wrong codes from one address in an hour.
 const WRONG_CODES: usize = 10;
+/// Calendars asked for by one address in an hour; calendars of many people may come from one.
+const CALENDARS: usize = 1200;
+/// Of these, with secrets that open none.
+const WRONG_CALENDARS: usize = 30;
 /// Addresses remembered at once; the one that was quiet longest is forgotten first.
 const ADDRESSES: usize = 10_000;
 
@@ -25,6 +30,8 @@ const ADDRESSES: usize = 10_000;
 pub struct Limits {
     pub reports: Limiter,
     pub codes: Limiter,
+    pub calendars: Limiter,
+    pub wrong_calendars: Limiter,
 }
 
 impl Default for Limits {
@@ -32,6 +39,8 @@ impl Default for Limits {
         Limits {
             reports: Limiter::new(REPORTS, HOUR, ADDRESSES),
             codes: Limiter::new(WRONG_CODES, HOUR, ADDRESSES),
+            calendars: Limiter::new(CALENDARS, HOUR, ADDRESSES),
+            wrong_calendars: Limiter::new(WRONG_CALENDARS, HOUR, ADDRESSES),
         }
     }
 }

@@ -295,6 +295,8 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM meter_changes",
         "DELETE FROM meter_readings",
         "DELETE FROM meters",
+        "DELETE FROM feeds",
+        "DELETE FROM calendar_rules",
         "DELETE FROM closed_weekdays",
         "DELETE FROM closed_days",
         "DELETE FROM round_lines",

@@ -7,6 +7,7 @@ mod preventive;
 mod registers;
 mod shelf;
 mod shop;
+mod telling;
 
 use crate::kept;
 use crate::offline;
@@ -40,11 +41,13 @@ pub fn router(app: AppState) -> Router {
         .merge(preventive::routes())
         .merge(shop::routes())
         .merge(exchange::routes())
+        .merge(telling::routes())
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), offline::answered))
         .layer(from_fn_with_state(app.clone(), session::recognise))
         .layer(from_fn_with_state(app.clone(), unsent::kept_on_the_page));
     let pages = pages
+        .merge(telling::open())
         .route("/static/{hash}/{name}", get(static_files::serve))
         .route("/worker.js", get(offline::worker))
         .route("/healthz", get(healthy))

@@ -80,6 +80,13 @@ pub const TABLES: &[Table] = &[
         "motors by their plate; plate as JSON, each value with how it is known",
     ),
     left("motor_search", "made anew from the plates"),
+    kept("calendar_rules", "what calendars may show"),
+    kept_but(
+        "feeds",
+        &["token_hash"],
+        "calendars that people subscribed to",
+    ),
+    kept("feed_events", "what each of these calendars told last"),
     left("search_machines", "made anew from what it finds"),
     left("search_jobs", "made anew from what it finds"),
     left("search_panels", "made anew from what it finds"),
