@@ -4,6 +4,7 @@
 //! processes lets each of them count for itself, so that an address gets as many times more. The
 //! shop's own limit on open reports without a sign-in is counted in the database and holds for all.
 
+use crate::api::rate::Buckets;
 use crate::clock::{HOUR, Millis};
 use crate::state::AppState;
 use axum::extract::{ConnectInfo, FromRequestParts};
@@ -25,6 +26,8 @@ const ADDRESSES: usize = 10_000;
 pub struct Limits {
     pub reports: Limiter,
     pub codes: Limiter,
+    /// Requests of programs with a token.
+    pub tokens: Buckets,
 }
 
 impl Default for Limits {
@@ -32,6 +35,7 @@ impl Default for Limits {
         Limits {
             reports: Limiter::new(REPORTS, HOUR, ADDRESSES),
             codes: Limiter::new(WRONG_CODES, HOUR, ADDRESSES),
+            tokens: Buckets::default(),
         }
     }
 }

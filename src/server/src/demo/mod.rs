@@ -5,6 +5,7 @@ pub mod command;
 mod detail;
 mod fill;
 mod history;
+mod integrations;
 mod plans;
 mod queries;
 pub mod registers;

@@ -7,6 +7,7 @@ mod registers;
 mod shelf;
 mod shop;
 
+use crate::api;
 use crate::kept;
 use crate::people::{session, sign_in};
 use crate::serve::{logs, metrics};
@@ -16,7 +17,7 @@ use crate::{error, security, static_files};
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{Method, StatusCode, Version};
 use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use axum::routing::{get, post};
 use axum::{Router, http::header};
 use std::time::Duration;
@@ -40,6 +41,8 @@ pub fn router(app: AppState) -> Router {
         .fallback(error::not_found)
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages
+        .nest("/api", api::routes(&app))
+        .merge(api::nothing())
         .route("/static/{hash}/{name}", get(static_files::serve))
         .route("/healthz", get(healthy))
         .route("/readyz", get(ready));
@@ -68,9 +71,10 @@ async fn in_time(req: Request, next: Next) -> Response {
     let files = ["/report", "/photos", "/exchange/import"];
     let photos = req.method() == Method::POST && files.iter().any(|end| path.ends_with(end));
     let most = Duration::from_secs(if photos { 300 } else { 30 });
+    let path = path.to_owned();
     match tokio::time::timeout(most, next.run(req)).await {
         Ok(response) => response,
-        Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
+        Err(_) => api::problem::in_place_of(&path, StatusCode::REQUEST_TIMEOUT),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The shop, its places and its people.
 
+use crate::api::integrations;
 use crate::people;
 use crate::shop::{closed, overview, places, repeats, response};
 use crate::state::AppState;
@@ -29,4 +30,13 @@ pub fn routes() -> Router<AppState> {
             post(people::edit::new_password),
         )
         .route("/shop/people/{id}/close", post(people::edit::close))
+        .route(
+            "/shop/integrations",
+            get(integrations::show).post(integrations::make),
+        )
+        .route("/shop/integrations/{id}/end", post(integrations::revoke))
+        .route(
+            "/shop/integrations/contract",
+            get(integrations::contract_page::show),
+        )
 }
