@@ -139,4 +139,6 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("old jobs", "/desk/old", Supervisor),
     ("places", "/shop/places", Supervisor),
     ("closed-days", "/shop/closed", Supervisor),
+    ("integrations", "/shop/integrations", Supervisor),
+    ("integrations-contract", "/shop/integrations/contract", Supervisor),
 ];

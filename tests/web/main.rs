@@ -1,5 +1,6 @@
 //! The router, driven over a real database: one file per feature, one test per promise.
 
+mod api;
 mod app;
 mod archive;
 mod audit_list;

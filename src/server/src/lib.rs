@@ -1,5 +1,6 @@
 //! Brasstag: the shop's web application. Start reading at [`routes`].
 
+pub mod api;
 pub mod audit;
 pub mod backup;
 pub mod bench;

@@ -5,6 +5,7 @@
 //! processes lets each of them count for itself, so that an address gets as many times more. The
 //! shop's own limit on open reports without a sign-in is counted in the database and holds for all.
 
+use crate::api::rate::Buckets;
 use crate::clock::{HOUR, Millis};
 use crate::state::AppState;
 use axum::extract::{ConnectInfo, FromRequestParts};
@@ -32,6 +33,8 @@ pub struct Limits {
     pub codes: Limiter,
     pub calendars: Limiter,
     pub wrong_calendars: Limiter,
+    /// Requests of programs with a token.
+    pub tokens: Buckets,
 }
 
 impl Default for Limits {
@@ -41,6 +44,7 @@ impl Default for Limits {
             codes: Limiter::new(WRONG_CODES, HOUR, ADDRESSES),
             calendars: Limiter::new(CALENDARS, HOUR, ADDRESSES),
             wrong_calendars: Limiter::new(WRONG_CALENDARS, HOUR, ADDRESSES),
+            tokens: Buckets::default(),
         }
     }
 }

@@ -41,7 +41,11 @@ pub async fn prepare(db: &Db, fresh: bool, cheap_passwords: bool) -> Result<(), 
         None => {
             let people = crate::people::queries::list(db).await.map_err(sql)?;
             let ours = |name: &str| SIGN_INS.iter().any(|s| s.name == name);
-            if people.is_empty() || !people.iter().all(|p| ours(&p.sign_in_name)) {
+            if people.is_empty()
+                || !people
+                    .iter()
+                    .all(|p| p.is_integration() || ours(&p.sign_in_name))
+            {
                 return Err(
                     "This database is not empty and not the demo; nothing was changed. Name \
                             another database or folder for the demo."

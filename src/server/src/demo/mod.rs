@@ -6,6 +6,7 @@ mod detail;
 mod fill;
 mod history;
 mod instruments;
+mod integrations;
 mod plans;
 mod queries;
 pub mod registers;

@@ -292,6 +292,7 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM shop",
         "DELETE FROM audit",
         "DELETE FROM sessions",
+        "DELETE FROM integrations",
         "DELETE FROM meter_changes",
         "DELETE FROM meter_readings",
         "DELETE FROM meters",

@@ -1,6 +1,7 @@
 //! `GET /api/figure` and `POST /api/figure/{topic}`: the same calculations for programs.
 
 use super::contract;
+use crate::api::problem;
 use crate::people::Role;
 use crate::people::session::Visitor;
 use axum::Json;
@@ -50,5 +51,5 @@ fn refusal(visitor: &Visitor) -> Option<Response> {
 }
 
 fn refused(status: StatusCode, trouble: &Trouble) -> Response {
-    (status, Json(figure::trouble(trouble))).into_response()
+    problem::with_trouble(status, &figure::trouble(trouble))
 }

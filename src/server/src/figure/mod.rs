@@ -2,4 +2,4 @@
 
 pub mod api;
 pub mod command;
-mod contract;
+pub mod contract;

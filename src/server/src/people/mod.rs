@@ -89,6 +89,13 @@ pub struct Person {
     pub closed: bool,
 }
 
+impl Person {
+    /// A program's row: no person's sign-in name has a blank.
+    pub fn is_integration(&self) -> bool {
+        self.sign_in_name.starts_with("integration ")
+    }
+}
+
 /// The person behind this request; asking for it sends a visitor to sign in.
 #[derive(Clone, Debug)]
 pub struct CurrentUser {

@@ -414,3 +414,7 @@ pub async fn meter(db: &Db, machine: MachineId) -> sqlx::Result<Vec<MeterReading
 pub async fn meter_in(tx: &mut Tx, machine: MachineId) -> sqlx::Result<Vec<MeterReading>> {
     crate::meters::queries::total_in(tx, machine).await
 }
+
+#[path = "queries_page.rs"]
+mod pages;
+pub use pages::page;

@@ -9,6 +9,7 @@ mod shelf;
 mod shop;
 mod telling;
 
+use crate::api;
 use crate::kept;
 use crate::offline;
 use crate::people::{session, sign_in};
@@ -19,7 +20,7 @@ use crate::{error, security, static_files, unsent};
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{Method, StatusCode, Version};
 use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use axum::routing::{get, post};
 use axum::{Router, http::header};
 use std::time::Duration;
@@ -48,6 +49,8 @@ pub fn router(app: AppState) -> Router {
         .layer(from_fn_with_state(app.clone(), unsent::kept_on_the_page));
     let pages = pages
         .merge(telling::open())
+        .nest("/api", api::routes(&app))
+        .merge(api::nothing())
         .route("/static/{hash}/{name}", get(static_files::serve))
         .route("/worker.js", get(offline::worker))
         .route("/healthz", get(healthy))
@@ -77,9 +80,10 @@ async fn in_time(req: Request, next: Next) -> Response {
     let files = ["/report", "/photos", "/exchange/import"];
     let photos = req.method() == Method::POST && files.iter().any(|end| path.ends_with(end));
     let most = Duration::from_secs(if photos { 300 } else { 30 });
+    let path = path.to_owned();
     match tokio::time::timeout(most, next.run(req)).await {
         Ok(response) => response,
-        Err(_) => StatusCode::REQUEST_TIMEOUT.into_response(),
+        Err(_) => api::problem::in_place_of(&path, StatusCode::REQUEST_TIMEOUT),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Shelf, fit, circuit check and Bench.
 
 use crate::state::AppState;
-use crate::{bench, circuit_check, figure, fit, jobs, shelf, stores};
+use crate::{bench, circuit_check, fit, jobs, shelf, stores};
 use axum::Router;
 use axum::routing::{get, post};
 
@@ -36,8 +36,6 @@ pub fn routes() -> Router<AppState> {
         .route("/jobs/{id}/circuit/decision", post(circuit_check::decide))
         .route("/bench", get(bench::index))
         .route("/bench/{name}", get(bench::show))
-        .route("/api/figure", get(figure::api::list))
-        .route("/api/figure/{topic}", post(figure::api::answer))
 }
 
 /// Parts, their movements and lists.

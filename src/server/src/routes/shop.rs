@@ -1,5 +1,6 @@
 //! The shop, its places and its people.
 
+use crate::api::integrations;
 use crate::shop::{closed, overview, places, repeats, response, sign_ins};
 use crate::state::AppState;
 use crate::{audit, people};
@@ -43,4 +44,13 @@ pub fn routes() -> Router<AppState> {
         .route("/shop/tablets", get(people::tablet::pages::list))
         .route("/shop/tablets/{id}/end", post(people::tablet::pages::end))
         .route("/shop/people/{id}/close", post(people::other::close))
+        .route(
+            "/shop/integrations",
+            get(integrations::show).post(integrations::make),
+        )
+        .route("/shop/integrations/{id}/end", post(integrations::revoke))
+        .route(
+            "/shop/integrations/contract",
+            get(integrations::contract_page::show),
+        )
 }

@@ -52,7 +52,11 @@ pub async fn show(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
     let page = OverviewPage {
         layout: Layout::new(&app, &user.visitor, "Shop"),
         shop: the_shop(&app)?,
-        people: people::queries::list(&app.db).await?,
+        people: people::queries::list(&app.db)
+            .await?
+            .into_iter()
+            .filter(|person| !person.is_integration())
+            .collect(),
         may_edit: EDITORS.contains(&user.person.role),
     };
     Ok(Page(page).into_response())

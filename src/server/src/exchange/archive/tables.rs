@@ -47,6 +47,12 @@ pub const TABLES: &[Table] = &[
         &["password_hash"],
         "people, their roles and authorisations",
     ),
+    kept_but(
+        "integrations",
+        &["token_hash"],
+        "programs that have a token, and what it opens",
+    ),
+    left("api_answers", "answers waiting a day for a repeat"),
     left("sessions", "who is signed in on which device"),
     left("password_links", "links that end within days"),
     left("sign_in_tries", "wrong tries of the last day"),

@@ -24,7 +24,7 @@ pub struct Entry {
 }
 
 #[derive(sqlx::FromRow)]
-struct EntryRow {
+pub(super) struct EntryRow {
     id: String,
     job_id: JobId,
     number: i64,

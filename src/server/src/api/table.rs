@@ -1,0 +1,65 @@
+//! The one table of what programs may ask: which scope and which roles each operation needs. A route
+//! that is not in it is refused, and a test holds it against the router and the contract.
+
+use super::scopes::Scope;
+use crate::people::Role;
+
+#[derive(Debug)]
+pub struct Operation {
+    pub method: &'static str,
+    /// Below `/api/v1`.
+    pub path: &'static str,
+    pub scope: Scope,
+    pub roles: &'static [Role],
+}
+
+const STAFF: &[Role] = &[
+    Role::Technician,
+    Role::Storekeeper,
+    Role::Supervisor,
+    Role::Auditor,
+    Role::Keeper,
+];
+/// Who works with plans and meters.
+const PLANS: &[Role] = &[
+    Role::Technician,
+    Role::Supervisor,
+    Role::Auditor,
+    Role::Keeper,
+];
+
+const fn row(
+    method: &'static str,
+    path: &'static str,
+    scope: Scope,
+    roles: &'static [Role],
+) -> Operation {
+    Operation {
+        method,
+        path,
+        scope,
+        roles,
+    }
+}
+
+#[rustfmt::skip]
+pub const TABLE: &[Operation] = &[
+    row("GET", "/machines", Scope::MachinesRead, STAFF),
+    row("GET", "/machines/{id}", Scope::MachinesRead, STAFF),
+    row("GET", "/places", Scope::MachinesRead, STAFF),
+    row("GET", "/machines/{id}/meters", Scope::MetersRead, PLANS),
+    row("GET", "/jobs", Scope::JobsRead, STAFF),
+    row("GET", "/jobs/{id}", Scope::JobsRead, STAFF),
+    row("GET", "/jobs/{id}/entries", Scope::JobsRead, STAFF),
+    row("GET", "/due", Scope::DueRead, PLANS),
+    row("GET", "/figure", Scope::FigureRead, STAFF),
+    row("POST", "/figure/{topic}", Scope::FigureRead, STAFF),
+];
+
+/// The row of an operation; asking for the headers alone is reading.
+pub fn find(method: &str, path: &str) -> Option<&'static Operation> {
+    let method = if method == "HEAD" { "GET" } else { method };
+    TABLE
+        .iter()
+        .find(|row| row.method == method && row.path == path)
+}
