@@ -148,6 +148,7 @@ impl From<AppError> for Problem {
             AppError::Forbidden(_) => Problem::forbidden(said),
             AppError::SignIn { .. } => Problem::of_status(StatusCode::UNAUTHORIZED),
             AppError::Stale => Problem::new(StatusCode::CONFLICT, said),
+            AppError::Gone(_) => Problem::new(StatusCode::GONE, said),
             AppError::BadRequest(_) => Problem::bad(said),
             AppError::Database(cause) => cause.into(),
             AppError::Broken(cause) => {

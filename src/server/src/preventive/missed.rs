@@ -185,6 +185,7 @@ mod tests {
             state: state.to_owned(),
             done_on,
             window_days: 5,
+            needs: "{}".to_owned(),
             items: 2,
         }
     }

@@ -19,5 +19,5 @@ pub async fn page(
     );
     let rows: Vec<ItemRow> = on_db!(db, pool => sqlx::query_as(SQL).bind(state).bind(day).bind(id).bind(until)
         .bind(limit).fetch_all(pool).await)?;
-    Ok(items(rows))
+    items(rows)
 }

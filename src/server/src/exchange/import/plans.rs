@@ -186,6 +186,8 @@ impl Rows for Plans {
         let was = self.by_key.get(key).and_then(Option::as_ref);
         if let Some(was) = was {
             new.action.clone_from(&was.action);
+            // Not in the file: locks, hard limit and parts stay as they are.
+            new.needs.clone_from(&was.needs);
         }
         let moved = was.is_none_or(|was| was.rule != new.rule || was.anchor_on != new.anchor_on);
         new.since_on = moved.then_some(self.today);
@@ -224,6 +226,7 @@ fn as_plan(new: &NewPlan, tag: &str, ended_on: Option<Date>) -> Plan {
         window_days: new.window_days,
         minutes: new.minutes,
         steps: new.steps.clone(),
+        needs: new.needs.clone(),
         made_from_job: None,
         ended_on,
         version: 0,
