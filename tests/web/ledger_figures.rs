@@ -446,9 +446,8 @@ async fn places_take_in_what_is_in_them_and_the_calendar_is_the_shops() {
     app.run("DELETE FROM jobs; INSERT INTO jobs (id, machine_id, state, words, reported_at, entry_count,
         last_entry_at) VALUES (1, 1, 'planned', 'Late', 1769925600000 - 1, 1, 0),
         (2, 1, 'planned', 'Early', 1769925600000, 1, 0)").await;
-    let mut shop = app.state.shop().expect("a shop");
-    shop.time_zone = "America/Chicago".to_owned();
-    app.state.set_shop(shop);
+    app.run("UPDATE shop SET time_zone = 'America/Chicago', version = version + 1")
+        .await;
     assert_eq!(jobs("from=2026-01-01&to=2026-01-31").await, 1);
     assert_eq!(jobs("from=2026-02-01&to=2026-02-01").await, 1);
     let page = visit

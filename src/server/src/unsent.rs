@@ -6,7 +6,7 @@ use crate::page::{Layout, Page};
 use crate::people::session::Visitor;
 use crate::state::AppState;
 use askama::Template;
-use axum::body::{Body, Bytes, to_bytes};
+use axum::body::{Body, Bytes, HttpBody, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
@@ -59,10 +59,15 @@ pub async fn kept_on_the_page(State(app): State<AppState>, req: Request, next: N
     let path = req.uri().path().to_owned();
     let form = req.method() == Method::POST;
     let files = form && has_kind(req.headers(), "multipart/form-data");
-    let (req, typed) = if form && has_kind(req.headers(), "application/x-www-form-urlencoded") {
+    // What is larger, or does not say how large it is, goes on to be judged as ever.
+    let small = HttpBody::size_hint(req.body())
+        .upper()
+        .is_some_and(|bytes| bytes <= MOST as u64);
+    let plain = has_kind(req.headers(), "application/x-www-form-urlencoded");
+    let (req, typed) = if form && plain && small {
         let (parts, body) = req.into_parts();
         let Ok(bytes) = to_bytes(body, MOST).await else {
-            return StatusCode::PAYLOAD_TOO_LARGE.into_response();
+            return StatusCode::BAD_REQUEST.into_response();
         };
         let again = Request::from_parts(parts, Body::from(bytes.clone()));
         (again, bytes)

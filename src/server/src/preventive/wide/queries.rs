@@ -53,8 +53,8 @@ macro_rules! wide_sql {
     ($rest:literal) => {
         concat!(
             "SELECT w.id, w.machine_kind, w.place_id, w.action, w.why, w.rule, w.anchor_on, \
-             w.window_days, w.minutes, w.steps, w.ended_on, w.version, \
-             (SELECT count(*) FROM plans p WHERE p.wide_id = w.id) AS machines, w.needs \
+             w.window_days, w.minutes, w.steps, w.ended_on, w.version, w.needs, \
+             (SELECT count(*) FROM plans p WHERE p.wide_id = w.id) AS machines \
              FROM wide_plans w ",
             $rest
         )
