@@ -178,6 +178,14 @@ async fn the_wrong_unit_is_not_confirmed() {
             .contains("The job is for F-1; you read F-2")
     );
     assert_eq!(page.value("#tag_read"), "F-2");
+    let put_right = "/jobs/1/follow-up?tag=F-2";
+    assert!(page.has(&format!("a[href='{put_right}']")));
+    let follow_up = phone.get(put_right).await;
+    let words = follow_up.value("#words");
+    assert!(words.contains("reads F-2, the record says F-1"), "{words}");
+    let made = phone.submit(put_right, "/jobs/1/follow-up", &[]).await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.body);
+    assert_eq!(app.count("SELECT count(*) FROM follow_ups").await, 1);
     confirm_and_find(&phone, 1).await;
     assert!(
         phone

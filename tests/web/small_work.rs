@@ -152,6 +152,10 @@ async fn who_signs_off_sees_that_the_extent_was_said_anew() {
     let desk = app.sign_in("supervisor").await;
     let quiet = desk.get("/jobs/1/sign-off").await.words();
     assert!(!quiet.contains("was said anew"), "{quiet}");
+    assert!(
+        quiet.contains("Photosnoneopen"),
+        "a picture is asked for: {quiet}"
+    );
     app.run("UPDATE jobs SET hands = 'full'").await;
     let typed = [("touches", "guard"), ("why", "Only the filter")];
     let answer = way(&desk, "touches", &typed).await;

@@ -73,6 +73,7 @@ fn waits(job: &OldJob, state: State) -> (String, &'static str) {
             Some(day) => (format!("the test owed by {}", date_words(day)), ""),
             None => ("the test owed".into(), ""),
         },
+        State::BackInService if job.finished => ("a signature".into(), "/sign-off"),
         State::BackInService if job.cause_at.is_none() => {
             ("its cause, acceptance and signature".into(), "/sign-off")
         }

@@ -10,6 +10,9 @@
 //!                      +----------+---> finished > signed off
 //! ```
 //!
+//! A report that is not worked on is turned down or joined, also once it was handed out, as long as
+//! nothing was opened and none of its locks stands.
+//!
 //! Three ways lead to the end. *Back in service* is reached from the run test only: isolated, every
 //! lock off, proved as far as the work touched the machine ([`super::ways::Touches::needs`]).
 //! *Under an exception* stands in place of isolation, never of proof: from a plug in the worker's

@@ -1,6 +1,7 @@
 //! After the proof: the cause, and the supervisor's sign-off.
 
 use super::body::Body;
+use super::detail::step_list::{self, Tally};
 use super::queries::Entry;
 use super::steps::{self, JobView, Keys};
 use super::ways::Ways;
@@ -251,21 +252,17 @@ fn further(job: &Job) -> String {
     }
 }
 
-async fn sign_off_page(
-    app: &AppState,
-    user: &CurrentUser,
-    id: JobId,
-    note: String,
-    errors: FieldErrors,
-) -> Result<Response, AppError> {
-    let view = JobView::load(app, id).await?;
-    let entries = super::queries::entries(&app.db, id).await?;
-    let tally = super::detail::step_list::tally(app, id).await?;
+/// What to look at before signing.
+fn checks(view: &JobView, zone: &Zone, tally: &Tally, photos: usize) -> Vec<Check> {
     let job = &view.job;
-    let zone = app.zone();
+    let asked = asked_of(view);
     let at =
         |at: Option<i64>| at.map_or_else(|| "not recorded".to_owned(), |t| zone.minute_words(t));
-    let checks = vec![
+    let taken = match photos {
+        0 => "none".to_owned(),
+        some => some.to_string(),
+    };
+    vec![
         Check::new("As found", at(job.as_found_at), job.as_found_at.is_some()),
         Check::new(
             "Locks of this job still on",
@@ -281,6 +278,7 @@ async fn sign_off_page(
             job.proved() || job.way.finished,
         ),
         Check::new("Steps of procedures", tally.words(), tally.whole()),
+        Check::new("Photos", taken, photos > 0 || !asked.cause),
         Check::new("Back in service", at(job.back_at), job.back_at.is_some()),
         Check::new(
             "Accepted back",
@@ -290,9 +288,25 @@ async fn sign_off_page(
         Check::new(
             "Cause",
             at(job.cause_at),
-            job.cause_at.is_some() || !asked_of(&view).cause,
+            job.cause_at.is_some() || !asked.cause,
         ),
-    ];
+    ]
+}
+
+async fn sign_off_page(
+    app: &AppState,
+    user: &CurrentUser,
+    id: JobId,
+    note: String,
+    errors: FieldErrors,
+) -> Result<Response, AppError> {
+    let view = JobView::load(app, id).await?;
+    let entries = super::queries::entries(&app.db, id).await?;
+    let tally = step_list::tally(app, id).await?;
+    let photos = crate::photos::queries::of_job(&app.db, id).await?.len();
+    let zone = app.zone();
+    let checks = checks(&view, &zone, &tally, photos);
+    let job = &view.job;
     let status = if errors.is_empty() {
         StatusCode::OK
     } else {

@@ -366,9 +366,10 @@ proptest! {
             let job = &mut jobs[which];
             let body = site.body(tried, job.id, by);
             let mut around = site.around(&body);
-            around.excepted_elsewhere =
-                memories[1 - which].exception.map(|_| JobId(2 - which as i64));
-            if check(job, &body, Some(&one_of_three(by)), &around).is_err() {
+            let other = JobId(2 - which as i64);
+            around.excepted_elsewhere = memories[1 - which].exception.map(|_| other);
+            around.failed_elsewhere = memories[1 - which].ends.failed.then_some(other);
+            if check(job, &body, Some(&begins.person(by)), &around).is_err() {
                 continue;
             }
             prop_assert!(
@@ -378,6 +379,7 @@ proptest! {
             );
             promises(&body, job, by, &memories[which], &site)?;
             ends::promises(&body, job, &memories[which], &site)?;
+            begins.promises(&body, by, &memories[1 - which])?;
             let (all_locked, locked) = (site.all_locked(job.id), site.locked_by(job.id));
             remember(&mut memories[which], &body, by, all_locked, locked);
             let before = site.clone();

@@ -19,6 +19,8 @@ pub(super) struct Begins {
     /// Back in service in the end, with nobody's acceptance.
     unaccepted: bool,
     caused: bool,
+    /// Person 2 is not authorised for energy control.
+    unauthorised: bool,
 }
 
 pub(super) fn any_begin() -> impl Strategy<Value = Begins> {
@@ -30,7 +32,7 @@ pub(super) fn any_begin() -> impl Strategy<Value = Begins> {
         rarely(),
         prop::bool::weighted(0.3),
         rarely(),
-        any::<(bool, bool)>(),
+        any::<(bool, bool, bool)>(),
     )
         .prop_map(|parts| {
             let (sheet, permit_needed, firm, outside_lock, emergency, warranty, end) = parts;
@@ -43,6 +45,7 @@ pub(super) fn any_begin() -> impl Strategy<Value = Begins> {
                 warranty,
                 unaccepted: end.0,
                 caused: end.1,
+                unauthorised: end.2,
             }
         })
 }
@@ -56,6 +59,8 @@ pub(super) struct Ends {
     finished: bool,
     cause: bool,
     paper: bool,
+    /// The last proof was failed, and the machine was not isolated since.
+    pub(super) failed: bool,
 }
 
 impl Begins {
@@ -85,6 +90,39 @@ impl Begins {
         }
     }
 
+    pub(super) fn person(&self, id: i64) -> Person {
+        let mut person = one_of_three(id);
+        if id == 2 && self.unauthorised {
+            person.authorised_on = None;
+        }
+        person
+    }
+
+    /// What accepting this entry must never mean, by who added it and what the other job is in.
+    pub(super) fn promises(
+        &self,
+        body: &Body,
+        by: i64,
+        other: &Memory,
+    ) -> Result<(), TestCaseError> {
+        let kind = body.kind();
+        let controls = [
+            "dead_test",
+            "tried_dead",
+            "excepted",
+            "ready_to_lift",
+            "energised",
+        ];
+        if controls.contains(&kind) {
+            let unauthorised = self.unauthorised && by == 2;
+            prop_assert!(!unauthorised, "{kind} by somebody who is not authorised");
+        }
+        if ["energised", "back_in_service", "test_owed"].contains(&kind) {
+            prop_assert!(!other.ends.failed, "{kind} past another job's failed proof");
+        }
+        Ok(())
+    }
+
     /// The end of the meant way, after the given steps of its beginning.
     pub(super) fn the_way_out(&self, steps: usize) -> Vec<(usize, i64, Try)> {
         let accepted_by = if self.unaccepted { "" } else { "P" };
@@ -110,6 +148,12 @@ pub(super) fn remember(ends: &mut Ends, body: &Body) {
     match body {
         Body::Ways(Ways::OutsideFirm { our_procedure, .. }) => {
             ends.firm = Some(!our_procedure.is_empty());
+        }
+        Body::Proof { verdict, .. } => ends.failed = *verdict == Verdict::Beyond,
+        Body::Ways(ways @ Ways::RunChecked { .. }) => ends.failed = !ways.passed(),
+        Body::DeadTest { verdict, .. } if *verdict != Verdict::Beyond => ends.failed = false,
+        Body::Energised { .. } | Body::Ways(Ways::TriedDead { .. } | Ways::Excepted { .. }) => {
+            ends.failed = false;
         }
         Body::Ways(Ways::Accepted { .. }) => ends.accepted = true,
         Body::Ways(Ways::Finished { .. }) => ends.finished = true,

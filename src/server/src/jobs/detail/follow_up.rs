@@ -24,6 +24,8 @@ pub struct From {
     step: String,
     /// The part it was found on.
     part: String,
+    /// A tag as it was read, where the record says another.
+    tag: String,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -69,6 +71,16 @@ async fn prefill(
             format!("step {position}"),
             format!("Found on job {}: {}{found}", job.0, step.text),
         ));
+    }
+    let read = from.tag.trim();
+    if !read.is_empty() {
+        let words = format!(
+            "Found on job {}: the tag at the machine reads {read}, the record says {}. Put the tag \
+             or the record right",
+            job.0,
+            view.tag()
+        );
+        return Ok(("its tag".to_owned(), words));
     }
     if let (false, Some(machine)) = (from.part.is_empty(), view.job.machine_id) {
         let rows = queries::parts_of_machine(&app.db, machine).await?;

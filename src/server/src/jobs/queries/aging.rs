@@ -20,6 +20,8 @@ pub struct OldJob {
     pub planned_on: Option<Date>,
     pub cause_at: Option<Millis>,
     pub person: String,
+    /// It ended with its own finish check.
+    pub finished: bool,
     pub reported_at: Millis,
     /// Nothing was opened and no power put on: it can still be turned down.
     pub untouched: bool,
@@ -45,7 +47,7 @@ pub async fn open_since_before(db: &Db, before: Millis, most: i64) -> sqlx::Resu
     const SQL: &str = old_sql!(
         "j.id, COALESCE(m.tag, '') AS tag, COALESCE(m.name, p.name, '') AS what, j.words, j.state, \
          j.held_for, j.held_note, j.test_owed_on, j.planned_on, j.cause_at, \
-         COALESCE(a.name, '') AS person, j.reported_at, \
+         COALESCE(a.name, '') AS person, j.finished, j.reported_at, \
          (j.hands IS NULL AND j.dead_at IS NULL AND j.energised_at IS NULL) AS untouched",
         "ORDER BY j.reported_at, j.id LIMIT $2"
     );
