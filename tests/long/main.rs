@@ -3,6 +3,7 @@
 //! where a budget is passed.
 
 mod crowd;
+mod import;
 mod motors;
 mod pages;
 
@@ -13,6 +14,9 @@ fn main() {
     let mut within = true;
     if wanted("motors") {
         within &= runtime.block_on(motors::measure());
+    }
+    if wanted("import") {
+        within &= runtime.block_on(import::measure());
     }
     if wanted("pages") {
         within &= runtime.block_on(pages::measure());

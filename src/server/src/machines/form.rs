@@ -6,7 +6,7 @@ use crate::clock::date_value;
 use crate::form::{self, FieldErrors, Fields};
 use crate::motors::Motor;
 use crate::motors::plate_form::PlateInput;
-use crate::panels::{CircuitId, PanelCircuit};
+use crate::panels::{CircuitId, PanelCircuit, choice};
 use crate::rows::Typed;
 use crate::shop::Units;
 use calc::installation::Installation;
@@ -59,6 +59,8 @@ pub struct NewMachine {
 pub struct Lists {
     pub places: Vec<Place>,
     pub circuits: Vec<PanelCircuit>,
+    /// There are more circuits than a list holds: only the one that was typed is here.
+    pub many: bool,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -185,10 +187,10 @@ impl MachineInput {
         let circuit = lists
             .circuits
             .iter()
-            .find(|c| c.id.0.to_string() == typed)
+            .find(|c| choice::is(c, typed))
             .map(|c| c.id);
         if circuit.is_none() && !typed.is_empty() {
-            errors.add("circuit_id", "Choose one of the circuits");
+            errors.add("circuit_id", choice::NONE);
         }
         let on = errors.take(
             "feed_proved_on",

@@ -194,6 +194,7 @@ impl Rows for Machines {
         let lists = Lists {
             places: vec![place.clone()],
             circuits: circuit.into_iter().cloned().collect(),
+            many: true,
         };
         let parsed = MachineInput(typed).parse(self.units, &lists, self.today);
         let mut new = parsed.map_err(|errors| errors.renamed("circuit_id", "circuit"))?;
