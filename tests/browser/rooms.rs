@@ -67,6 +67,7 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("circuit", "/panels/circuits/1/edit", Supervisor),
     ("machine-edit", "/machines/1/edit", Supervisor),
     ("papers", "/machines/1/papers", Supervisor),
+    ("photos-of-it", "/photos/of/machine-1", Supervisor),
     ("readings", "/machines/1/readings", Supervisor),
     ("tags", "/machines/tags", Supervisor),
     ("changes", "/changes/machines/1", Supervisor),

@@ -6,6 +6,7 @@
 #[allow(dead_code, reason = "shared with the browser's tests")]
 mod child;
 mod crowd;
+mod import;
 #[path = "../kill/mod.rs"]
 mod kill;
 mod motors;
@@ -20,6 +21,9 @@ fn main() {
     let mut within = true;
     if wanted("motors") {
         within &= runtime.block_on(motors::measure());
+    }
+    if wanted("import") {
+        within &= runtime.block_on(import::measure());
     }
     if wanted("pages") {
         within &= runtime.block_on(pages::measure());

@@ -18,7 +18,7 @@ const CROWD: u64 = 200_000;
 const RUNS: usize = 40;
 const BUDGET: Duration = Duration::from_millis(150);
 
-async fn database(folder: &std::path::Path) -> Db {
+pub async fn database(folder: &std::path::Path) -> Db {
     let db = match std::env::var("TEST_DATABASE_URL") {
         Ok(url) => {
             let Db::Postgres(pool) = Db::open(&url).await.expect("the server answers") else {

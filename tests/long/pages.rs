@@ -68,6 +68,12 @@ const PAGES: &[(&str, &str, Duration)] = &[
     ("preventive: machine", "/preventive?machine={tag}", PAGE),
     ("panels", "/panels", PAGE),
     ("panel", "/panels/1", PAGE),
+    ("change a machine", "/machines/{machine}/edit", PAGE),
+    (
+        "change its isolation",
+        "/machines/{machine}/isolation/edit",
+        PAGE,
+    ),
     ("shelf", "/shelf", PAGE),
 ];
 
@@ -116,7 +122,7 @@ pub async fn measure() -> bool {
     within
 }
 
-fn config() -> Config {
+pub fn config() -> Config {
     Config {
         folder: std::env::temp_dir(),
         base_path: String::new(),
@@ -127,7 +133,7 @@ fn config() -> Config {
     }
 }
 
-async fn ask(router: &Router, request: Request<Body>) -> (StatusCode, String, String) {
+pub async fn ask(router: &Router, request: Request<Body>) -> (StatusCode, String, String) {
     let response = router.clone().oneshot(request).await.expect("infallible");
     let status = response.status();
     let set = response.headers().get_all(header::SET_COOKIE).iter();
@@ -139,7 +145,7 @@ async fn ask(router: &Router, request: Request<Body>) -> (StatusCode, String, St
 }
 
 /// The demo's supervisor; their cookie.
-async fn sign_in(router: &Router) -> String {
+pub async fn sign_in(router: &Router) -> String {
     let page = Request::get("/sign-in").body(Body::empty());
     let (_, cookie, body) = ask(router, page.expect("a request")).await;
     let csrf = body.split("name=\"csrf\" value=\"").nth(1).unwrap_or("");

@@ -91,6 +91,20 @@ async fn full_shop(photos: &Store) -> (Db, impl Drop + use<>) {
         ),
     )
     .await;
+    let manual = photos
+        .put(b"%PDF-1.7 a manual".to_vec())
+        .await
+        .expect("a document");
+    run(
+        &db,
+        format!(
+            "INSERT INTO machine_documents (machine_id, name, sha, file_type, file_name, bytes, \
+             noted_at) VALUES (1, 'Old manual', '{manual}', 'pdf', 'manual.pdf', 17, 5); \
+             INSERT INTO thing_photos (part_id, sha, thumb, width, height, bytes, taken_at) \
+             SELECT min(id), '{sha}', '{sha}', 4, 3, 9, 5 FROM parts"
+        ),
+    )
+    .await;
     run(
         &db,
         "INSERT INTO places (parent_id, kind, name, access_note) VALUES \

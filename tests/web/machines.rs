@@ -367,3 +367,41 @@ async fn a_tag_is_printed_with_its_code_and_its_sentence() {
     let all = visit.get("/machines/tags").await;
     assert_eq!(all.texts(".label .tag"), ["F-1", "F-2"]);
 }
+
+#[tokio::test]
+async fn a_belt_drive_is_worked_out_on_the_machines_page() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    let visit = app.sign_in("supervisor").await;
+    let none = visit.get("/machines/1").await;
+    assert!(!none.has("#belt-drive"), "nobody said that it has a belt");
+    let typed = [
+        ("drive", "belt"),
+        ("motor_sheave", "3.6"),
+        ("driven_sheave", "6.4"),
+        ("belts", "2"),
+        ("belt", "a50"),
+        ("centres", "17.7"),
+    ];
+    let wrong = [("drive", "belt"), ("belt", "fifty")];
+    let edit = "/machines/1/edit";
+    let refused = visit.submit(edit, edit, &wrong).await;
+    assert!(
+        refused.text("#belt-error").contains("as it is marked"),
+        "{}",
+        refused.words()
+    );
+    let saved = visit.submit(edit, edit, &typed).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER, "{}", saved.words());
+    let page = visit.get("/machines/1").await;
+    let worked = page.text("#belt-drive");
+    assert!(
+        worked.contains("Named belt") && worked.contains("Try other sheaves"),
+        "{worked}"
+    );
+    let link = page.attributes("href");
+    let bench = link.iter().find(|link| link.starts_with("/bench/belt?"));
+    let bench = visit.get(bench.expect("a link")).await;
+    assert_eq!(bench.status, StatusCode::OK);
+    assert_eq!(bench.value("#belt"), "A50");
+}

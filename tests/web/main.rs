@@ -13,6 +13,7 @@ mod checked;
 mod circuit_check;
 mod closed_days;
 mod demo;
+mod documents;
 mod emergency;
 mod figure;
 mod find;

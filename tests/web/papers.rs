@@ -13,6 +13,17 @@ async fn send(app: &TestApp, role: &str, typed: &[(&str, &str)]) -> crate::app::
     visit.post(PAGE, &all).await
 }
 
+/// Documents have a form of their own, with a file or without.
+async fn document(app: &TestApp, role: &str, typed: &[(&str, &str)]) -> crate::app::Answer {
+    let visit = app.sign_in(role).await;
+    let csrf = visit.get(PAGE).await.value("input[name=csrf]");
+    let all = [&[("csrf", csrf.as_str())], typed].concat();
+    let action = format!("{PAGE}/document");
+    visit.post_files(&action, &all, &[]).await
+}
+
+const NOTED: &str = "/machines/1/papers#documents";
+
 #[tokio::test]
 async fn a_note_is_dated_and_signed_and_stands_on_the_jobs() {
     let app = TestApp::start().await;
@@ -48,13 +59,8 @@ async fn a_note_is_dated_and_signed_and_stands_on_the_jobs() {
 async fn a_newer_document_takes_the_place_and_an_old_one_is_flagged() {
     let app = TestApp::start().await;
     lay_out(&app).await;
-    let first = [
-        ("act", "document"),
-        ("name", "Manual"),
-        ("revision", "A"),
-        ("kept", "Drawer 3"),
-    ];
-    assert_eq!(send(&app, "technician", &first).await.location, PAGE);
+    let first = [("name", "Manual"), ("revision", "A"), ("kept", "Drawer 3")];
+    assert_eq!(document(&app, "technician", &first).await.location, NOTED);
     let why = [
         ("act", "stale"),
         ("id", "1"),
@@ -74,17 +80,12 @@ async fn a_newer_document_takes_the_place_and_an_old_one_is_flagged() {
         sheet.contains("Manual, revision A (out of date)"),
         "{sheet}"
     );
-    let next = [
-        ("act", "document"),
-        ("name", "manual"),
-        ("revision", "B"),
-        ("kept", "Drawer 3"),
-    ];
-    assert_eq!(send(&app, "supervisor", &next).await.location, PAGE);
+    let next = [("name", "manual"), ("revision", "B"), ("kept", "Drawer 3")];
+    assert_eq!(document(&app, "supervisor", &next).await.location, NOTED);
     let documents = visit.get(PAGE).await.texts("#documents li");
     assert_eq!(documents.len(), 1);
     assert!(documents[0].contains("revision B") && !documents[0].contains("Out of date"));
-    let bare = send(&app, "technician", &[("act", "document"), ("name", "X")]).await;
+    let bare = document(&app, "technician", &[("name", "X")]).await;
     assert!(bare.text("#kept-error").contains("where it is kept"));
     assert_eq!(bare.value("#name"), "X");
 }

@@ -68,6 +68,7 @@ pub fn shown(page: &Answer) -> Vec<String> {
     links
         .iter()
         .filter_map(|link| link.strip_prefix("/photos/"))
+        .filter(|rest| !rest.starts_with("of/"))
         .map(str::to_owned)
         .collect()
 }

@@ -90,6 +90,14 @@ pub struct Driven {
     pub motor_sheave: Option<Millimetres>,
     /// Pitch diameter of the driven sheave.
     pub driven_sheave: Option<Millimetres>,
+    /// Number of belts side by side.
+    pub belts: Option<u8>,
+    /// The belt by its name, which says section and length: A42, BX55, 3V500.
+    pub belt: Option<String>,
+    /// Length of the belt along the pitch line.
+    pub belt_length: Option<Millimetres>,
+    /// Distance of the two shafts.
+    pub centres: Option<Millimetres>,
     /// The second shaft end drives something.
     pub second_shaft_used: Option<bool>,
     /// The wheel reverses in service.

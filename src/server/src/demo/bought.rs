@@ -68,6 +68,8 @@ impl Story<'_> {
                 name: name.to_owned(),
                 revision: revision.to_owned(),
                 kept: kept.to_owned(),
+                dated_on: None,
+                file: None,
             };
             papers::insert_document(self.tx, machine, &new, by, self.now - 200 * DAY)
                 .await

@@ -334,6 +334,7 @@ pub async fn clear(tx: &mut Tx) -> sqlx::Result<()> {
         "DELETE FROM motor_stays",
         "DELETE FROM motor_units",
         "DELETE FROM machine_notes",
+        "DELETE FROM thing_photos",
         "DELETE FROM machine_documents",
         "UPDATE panels SET fed_from_id = NULL",
         "DELETE FROM alternates",

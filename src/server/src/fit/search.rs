@@ -14,6 +14,7 @@ use calc::installation::Installation;
 use calc::plate::Plate;
 use calc::working::Verdict;
 use std::sync::Arc;
+use std::thread;
 
 /// Offers judged in one search; a motor on two lists has two.
 pub const MOST: usize = 30_000;
@@ -177,24 +178,21 @@ async fn with_plates(
     Ok(ready)
 }
 
+/// So many are judged in one go; fewer are not worth a thread of their own.
+const A_SHARE: usize = 1_500;
+/// Threads that judge one search, so that a large one leaves processors to others.
+const MOST_SHARES: usize = 4;
+
 fn judged(wanted: &Wanted, filter: &Filter, passed: Vec<(Survivor, Arc<Plate>)>) -> Vec<Hit> {
-    let need = wanted.need();
-    let mut hits: Vec<Hit> = passed
-        .into_iter()
-        .filter(|(motor, plate)| filter.keeps(&motor.offer, plate))
-        .map(|(motor, plate)| {
-            let judgement = fit::judge(&need, &plate);
-            Hit {
-                id: motor.id,
-                offer: motor.offer,
-                verdict: with_changes(judgement.verdict, &need, &plate),
-                order: judgement.order,
-                plate,
-            }
-        })
-        .filter(|hit| filter.verdict.is_none_or(|verdict| hit.verdict == verdict))
-        .collect();
-    hits.sort_by_cached_key(|hit| {
+    let cores = thread::available_parallelism().map_or(1, usize::from);
+    let shares = (passed.len() / A_SHARE).clamp(1, cores.min(MOST_SHARES));
+    let mut hits = if shares == 1 {
+        judge_share(wanted, filter, passed)
+    } else {
+        in_shares(wanted, filter, passed, shares)
+    };
+    // Total by the number at its end, so it does not matter who judged what.
+    hits.sort_unstable_by_key(|hit| {
         (
             hit.verdict.severity(),
             hit.order,
@@ -203,6 +201,48 @@ fn judged(wanted: &Wanted, filter: &Filter, passed: Vec<(Survivor, Arc<Plate>)>)
         )
     });
     hits
+}
+
+/// Every share by a thread of its own, this one included.
+fn in_shares(
+    wanted: &Wanted,
+    filter: &Filter,
+    mut passed: Vec<(Survivor, Arc<Plate>)>,
+    shares: usize,
+) -> Vec<Hit> {
+    let size = passed.len().div_ceil(shares);
+    thread::scope(|scope| {
+        let mut others = Vec::with_capacity(shares - 1);
+        while passed.len() > size {
+            let share = passed.split_off(passed.len() - size);
+            others.push(scope.spawn(move || judge_share(wanted, filter, share)));
+        }
+        let mut hits = judge_share(wanted, filter, passed);
+        for other in others {
+            match other.join() {
+                Ok(more) => hits.extend(more),
+                Err(broken) => std::panic::resume_unwind(broken),
+            }
+        }
+        hits
+    })
+}
+
+fn judge_share(wanted: &Wanted, filter: &Filter, share: Vec<(Survivor, Arc<Plate>)>) -> Vec<Hit> {
+    let need = wanted.need();
+    let kept = |(motor, plate): &(Survivor, Arc<Plate>)| filter.keeps(&motor.offer, plate);
+    let judged = share.into_iter().filter(kept).map(|(motor, plate)| {
+        let judgement = fit::judge(&need, &plate);
+        Hit {
+            id: motor.id,
+            offer: motor.offer,
+            verdict: with_changes(judgement.verdict, &need, &plate),
+            order: judgement.order,
+            plate,
+        }
+    });
+    let asked = |hit: &Hit| filter.verdict.is_none_or(|verdict| hit.verdict == verdict);
+    judged.filter(asked).collect()
 }
 
 /// A motor that ends up loaded beyond its plate does not fit, whatever its attributes say. Asked

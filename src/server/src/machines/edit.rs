@@ -12,7 +12,8 @@ use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::motors::plate_form::{PlateGroup, PlateInput};
 use crate::motors::{self, Motor, MotorId, plate_read};
 use crate::page::{Layout, Page};
-use crate::panels;
+use crate::panels::CircuitId;
+use crate::panels::choice::{self, Offered};
 use crate::people::{CurrentUser, Role};
 use crate::photos;
 use crate::photos::plates::{self, Beside};
@@ -33,7 +34,7 @@ struct EditPage {
     input: MachineInput,
     errors: FieldErrors,
     places: Vec<(String, String)>,
-    circuits: Vec<(String, String)>,
+    circuits: Offered,
     facts: Vec<facts::FormGroup>,
     fitted: Vec<PlateGroup>,
     design: Vec<PlateGroup>,
@@ -60,16 +61,7 @@ impl EditPage {
                 .iter()
                 .map(|p| (p.id.to_string(), p.path.clone()))
                 .collect(),
-            circuits: lists
-                .circuits
-                .iter()
-                .map(|c| {
-                    (
-                        c.id.0.to_string(),
-                        format!("{}: {}", c.words(), c.label_read),
-                    )
-                })
-                .collect(),
+            circuits: Offered::new(lists.circuits.clone(), lists.many),
             facts: facts::groups(&input.0, units, &errors),
             fitted: plate("fitted_"),
             design: plate("design_"),
@@ -83,10 +75,16 @@ impl EditPage {
     }
 }
 
-async fn lists(app: &AppState, machine: Option<MachineId>) -> Result<Lists, AppError> {
+async fn lists(
+    app: &AppState,
+    machine: Option<MachineId>,
+    input: &MachineInput,
+) -> Result<Lists, AppError> {
+    let offered = choice::offered(&app.db, &[input.get("circuit_id")]).await?;
     Ok(Lists {
         places: queries::places(&app.db).await?,
-        circuits: panels::queries::all_circuits(&app.db).await?,
+        circuits: offered.circuits,
+        many: offered.many,
         photos: match machine {
             Some(machine) => plates::of_machine(app, machine).await?,
             None => Vec::new(),
@@ -99,7 +97,8 @@ pub async fn new(user: CurrentUser, State(app): State<AppState>) -> Result<Respo
     let mut input = MachineInput::default();
     input.0.put("criticality", "ordinary");
     let errors = FieldErrors::default();
-    Ok(EditPage::new(&app, &user, None, input, errors, &lists(&app, None).await?).into_response())
+    let lists = lists(&app, None, &input).await?;
+    Ok(EditPage::new(&app, &user, None, input, errors, &lists).into_response())
 }
 
 pub async fn edit(
@@ -118,7 +117,7 @@ pub async fn edit(
         let source = photos::queries::plate_source(&app.db, fitted.id).await?;
         input.0.put("fitted_photo", source.unwrap_or_default());
     }
-    let lists = lists(&app, Some(machine.id)).await?;
+    let lists = lists(&app, Some(machine.id), &input).await?;
     Ok(EditPage::new(&app, &user, Some(machine), input, errors, &lists).into_response())
 }
 
@@ -131,7 +130,7 @@ pub async fn create(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let input = MachineInput::from_fields(&fields);
-    let lists = lists(&app, None).await?;
+    let lists = lists(&app, None, &input).await?;
     if let Some(read) = plate_read::pressed(&input.0, app.units()) {
         let (input, errors) = (MachineInput(read), FieldErrors::default());
         return Ok(EditPage::new(&app, &user, None, input, errors, &lists).into_response());
@@ -183,7 +182,7 @@ pub async fn update(
     user.require(&[Role::Supervisor])?;
     let machine = find_machine(&app, id).await?;
     let input = MachineInput::from_fields(&fields);
-    let lists = lists(&app, Some(machine.id)).await?;
+    let lists = lists(&app, Some(machine.id), &input).await?;
     if let Some(read) = plate_read::pressed(&input.0, app.units()) {
         let (input, errors) = (MachineInput(read), FieldErrors::default());
         let page = EditPage::new(&app, &user, Some(machine), input, errors, &lists);
@@ -345,7 +344,7 @@ pub async fn prove_feed(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Technician, Role::Supervisor])?;
     let machine = find_machine(&app, id).await?;
-    let circuit = panels::CircuitId(input.circuit_id);
+    let circuit = CircuitId(input.circuit_id);
     let (on, by) = (app.today(), &user.person.name);
     let mut tx = app.db.begin_write().await?;
     if !queries::prove_feed(&mut tx, MachineId(id), circuit, on, by).await? {

@@ -25,6 +25,14 @@ fn decimal(text: &str) -> Result<Decimal, String> {
         .ok_or_else(|| "Enter a number above zero, as 12.5".to_owned())
 }
 
+/// A belt is written as it is marked, so that section and length are known.
+fn belt(text: &str) -> Result<String, String> {
+    match calc::belt::section::read_name(text) {
+        Some(_) => Ok(text.to_uppercase()),
+        None => Err("Write the belt as it is marked, as A42, BX55, 4L420 or 3V500".to_owned()),
+    }
+}
+
 /// # Errors
 /// A message beside each field that cannot be read.
 pub fn parse(typed: &Typed, units: Units) -> Result<Installation, FieldErrors> {
@@ -60,6 +68,10 @@ fn driven(r: &mut Reader<'_>, units: Units) -> Driven {
         driven_speed: r.known("driven_speed", above_zero).map(Rpm),
         motor_sheave: r.known("motor_sheave", length),
         driven_sheave: r.known("driven_sheave", length),
+        belts: r.known("belts", small_count),
+        belt: r.known("belt", belt),
+        belt_length: r.known("belt_length", length),
+        centres: r.known("centres", length),
         second_shaft_used: r.yes_no("second_shaft_used"),
         reverses: r.yes_no("reverses"),
         compressor: None, // the shop's forms do not ask for compressors
@@ -163,6 +175,10 @@ pub fn typed(facts: &Installation, units: Units) -> Typed {
     t.put_known("driven_speed", d.driven_speed, |n| n.0.to_string());
     t.put_known("motor_sheave", d.motor_sheave, length);
     t.put_known("driven_sheave", d.driven_sheave, length);
+    t.put_known("belts", d.belts, |n| n.to_string());
+    t.put_known("belt", d.belt.clone(), |name| name);
+    t.put_known("belt_length", d.belt_length, length);
+    t.put_known("centres", d.centres, length);
     t.put_known("second_shaft_used", d.second_shaft_used, yes_no_word);
     t.put_known("reverses", d.reverses, yes_no_word);
     let s = &facts.site;
@@ -272,6 +288,10 @@ mod tests {
             ("disconnect_rating", "20"),
             ("overload_kind", "in_motor"),
             ("hazardous", "none"),
+            ("motor_sheave", "3.4"),
+            ("belt", "a42"),
+            ("belts", "2"),
+            ("centres", "15.5"),
         ] {
             t.put(name, value);
         }

@@ -6,7 +6,7 @@ use crate::clock::date_value;
 use crate::form::{self, FieldErrors, Fields};
 use crate::motors::Motor;
 use crate::motors::plate_form::PlateInput;
-use crate::panels::{CircuitId, PanelCircuit};
+use crate::panels::{CircuitId, PanelCircuit, choice};
 use crate::photos::plates::Beside;
 use crate::rows::Typed;
 use crate::shop::Units;
@@ -62,6 +62,8 @@ pub struct Lists {
     pub circuits: Vec<PanelCircuit>,
     /// Photos of the machine's jobs, to read its plate from.
     pub photos: Vec<Beside>,
+    /// There are more circuits than a list holds: only the one that was typed is here.
+    pub many: bool,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -188,10 +190,10 @@ impl MachineInput {
         let circuit = lists
             .circuits
             .iter()
-            .find(|c| c.id.0.to_string() == typed)
+            .find(|c| choice::is(c, typed))
             .map(|c| c.id);
         if circuit.is_none() && !typed.is_empty() {
-            errors.add("circuit_id", "Choose one of the circuits");
+            errors.add("circuit_id", choice::NONE);
         }
         let on = errors.take(
             "feed_proved_on",

@@ -2,6 +2,7 @@
 
 pub mod alike;
 pub mod cautions;
+pub mod drive;
 pub mod edit;
 pub mod facts;
 mod facts_words;

@@ -2,7 +2,7 @@
 
 use super::cautions::{self, Known};
 use super::papers::queries::Document;
-use super::{IsolationSheet, KINDS, Machine, MachineId, facts, papers, queries};
+use super::{IsolationSheet, KINDS, Machine, MachineId, drive, facts, papers, queries};
 use crate::clock::{Zone, date_words};
 use crate::error::AppError;
 use crate::jobs::detail::beside::FixShown;
@@ -16,7 +16,9 @@ use crate::motors::{self, Motor, MotorId};
 use crate::page::{Layout, Page};
 use crate::panels::{self, PanelCircuit};
 use crate::people::{CurrentUser, Role};
-use crate::photos::{self, shown::Shown};
+use crate::photos;
+use crate::photos::shown::{Shown, Thumb};
+use crate::photos::things::{self, Thing};
 use crate::rows::words_of;
 use crate::state::AppState;
 use crate::stores::queries::Warranty;
@@ -24,6 +26,7 @@ use crate::stores::{self, queries::ListLine};
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
+use calc::working::Working;
 use time::Date;
 
 /// A motor with its plate for reading.
@@ -60,6 +63,10 @@ struct ShowPage {
     photos: Vec<Shown>,
     parts: Vec<PartRow>,
     fixes: Vec<FixShown>,
+    own_photos: Vec<Thumb>,
+    belt_drive: Option<Working>,
+    /// The address of the bench with the drive's figures.
+    bench: String,
     parts_list: Vec<ListLine>,
     today: Date,
     zone: Zone,
@@ -173,6 +180,12 @@ pub async fn show(
         None => None,
     };
     let source = source.unwrap_or_default();
+    let plate = fitted
+        .as_ref()
+        .or(design.as_ref())
+        .map(|motor| &motor.plate);
+    let belt_drive = drive::working(&machine, plate);
+    let bench = drive::on_the_bench(&machine, plate);
     let shown = |title, motor: Option<Motor>, photo: &str| {
         motor.map(|m| MotorShown {
             title,
@@ -191,11 +204,10 @@ pub async fn show(
         jobs: jobs::queries::of_machine(&app.db, machine.id, 50).await?,
         photos: photos(&app, &user, machine.id).await?,
         parts: parts::newest(jobs::queries::parts_of_machine(&app.db, machine.id).await?),
-        fixes: temporary::open(&app)
-            .await?
-            .into_iter()
-            .filter(|shown| shown.fix.machine_id == Some(machine.id))
-            .collect(),
+        belt_drive,
+        bench,
+        own_photos: things::thumbs(&app, Thing::Machine(machine.id.0)).await?,
+        fixes: temporary::on_machine(&app, machine.id).await?,
         parts_list: stores::queries::machine_list(&app.db, machine.id).await?,
         facts: facts::lines(&machine.facts, units),
         motors: motors.into_iter().flatten().collect(),

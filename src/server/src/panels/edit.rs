@@ -1,9 +1,10 @@
 //! Adding and changing panels and circuits.
 
+use super::choice::{self, Offered};
 use super::form::{ASKS, CircuitInput, NewCircuit};
 use super::queries::{NewPanel, Panel};
 use super::show::{find_circuit, find_panel};
-use super::{CircuitId, PanelCircuit, queries};
+use super::{PanelCircuit, queries};
 use crate::audit::audit;
 use crate::db;
 use crate::error::AppError;
@@ -19,6 +20,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use serde_json::json;
+use std::collections::HashMap;
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -35,7 +37,7 @@ impl PanelInput {
     fn parse(
         &self,
         places: &[(String, String)],
-        circuits: &[(String, String)],
+        circuits: &Offered,
     ) -> Result<NewPanel, FieldErrors> {
         let mut errors = FieldErrors::default();
         let name = required(&self.name, "Enter the panel's name as marked");
@@ -51,15 +53,16 @@ impl PanelInput {
             "place_id",
             place_id.ok_or("Choose where it hangs".to_owned()),
         );
-        let fed_from = circuits.iter().find(|(id, _)| *id == self.fed_from);
-        if fed_from.is_none() && !self.fed_from.is_empty() {
+        let fed_from = self.fed_from.trim();
+        let feeder = circuits.circuits.iter().find(|c| choice::is(c, fed_from));
+        if feeder.is_none() && !fed_from.is_empty() {
             errors.add(
                 "fed_from",
                 "Choose a circuit of another panel that this one does not feed",
             );
         }
         errors.or(NewPanel {
-            fed_from_id: fed_from.and_then(|(id, _)| id.parse().ok()).map(CircuitId),
+            fed_from_id: feeder.map(|circuit| circuit.id),
             name,
             place_id,
             supply,
@@ -76,36 +79,26 @@ struct PanelPage {
     input: PanelInput,
     errors: FieldErrors,
     places: Vec<(String, String)>,
-    circuits: Vec<(String, String)>,
+    circuits: Offered,
 }
 
 /// Circuits that may feed a panel: none of its own, and none of a panel that it feeds.
-async fn feeders(app: &AppState, panel: Option<i64>) -> Result<Vec<(String, String)>, AppError> {
-    let panels = queries::panels(&app.db).await?;
-    let circuits = queries::all_circuits(&app.db).await?;
-    let above = |of: i64| {
-        let feeder = panels.iter().find(|p| p.id == of)?.fed_from_id?;
-        circuits.iter().find(|c| c.id == feeder).map(|c| c.panel_id)
-    };
+async fn feeders(app: &AppState, panel: Option<i64>, typed: &str) -> Result<Offered, AppError> {
+    let above: HashMap<i64, i64> = queries::fed_from(&app.db).await?.into_iter().collect();
     let below = |of: i64| {
         let mut at = Some(of);
-        for _ in 0..=panels.len() {
+        for _ in 0..=above.len() {
             match at {
                 None => return false,
                 Some(id) if Some(id) == panel => return true,
-                Some(id) => at = above(id),
+                Some(id) => at = above.get(&id).copied(),
             }
         }
-        true
+        at.is_some()
     };
-    Ok(circuits
-        .iter()
-        .filter(|circuit| !below(circuit.panel_id))
-        .map(|circuit| {
-            let words = format!("{}: {}", circuit.words(), circuit.label_read);
-            (circuit.id.0.to_string(), words)
-        })
-        .collect())
+    let mut offered = choice::offered(&app.db, &[typed]).await?;
+    offered.circuits.retain(|circuit| !below(circuit.panel_id));
+    Ok(Offered::new(offered.circuits, offered.many))
 }
 
 async fn places(app: &AppState) -> Result<Vec<(String, String)>, AppError> {
@@ -131,7 +124,7 @@ pub async fn new_panel(
     let (input, errors) = (PanelInput::default(), FieldErrors::default());
     let places = places(&app).await?;
     Ok(Page(PanelPage {
-        circuits: feeders(&app, None).await?,
+        circuits: feeders(&app, None, "").await?,
         layout: layout(&app, &user),
         panel: None,
         input,
@@ -159,7 +152,7 @@ pub async fn edit_panel(
         version: panel.version,
     };
     let page = PanelPage {
-        circuits: feeders(&app, Some(id)).await?,
+        circuits: feeders(&app, Some(id), &input.fed_from).await?,
         layout: layout(&app, &user),
         panel: Some(panel),
         input,
@@ -195,7 +188,12 @@ async fn save_panel(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let places = places(&app).await?;
-    let circuits = feeders(&app, panel.as_ref().map(|panel| panel.id)).await?;
+    let circuits = feeders(
+        &app,
+        panel.as_ref().map(|panel| panel.id),
+        input.fed_from.trim(),
+    )
+    .await?;
     let parsed = input.parse(&places, &circuits);
     let version = input.version;
     let refused = |panel, errors| {

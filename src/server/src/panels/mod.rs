@@ -1,5 +1,6 @@
 //! Panels and circuits: what feeds a machine, what the label says and what was proved.
 
+pub mod choice;
 pub mod edit;
 pub mod faces;
 pub mod form;

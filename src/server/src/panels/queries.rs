@@ -86,6 +86,61 @@ pub async fn all_circuits(db: &Db) -> sqlx::Result<Vec<PanelCircuit>> {
     rows.into_iter().map(PanelCircuit::try_from).collect()
 }
 
+/// So many of them, to see whether they are more than a list holds.
+pub async fn first_circuits(db: &Db, most: i64) -> sqlx::Result<Vec<PanelCircuit>> {
+    const SQL: &str = circuit_sql!(
+        "WHERE c.id IN (SELECT id FROM circuits ORDER BY id LIMIT $1) ORDER BY p.name, c.id"
+    );
+    let rows: Vec<CircuitRow> =
+        on_db!(db, pool => sqlx::query_as(SQL).bind(most).fetch_all(pool).await)?;
+    rows.into_iter().map(PanelCircuit::try_from).collect()
+}
+
+/// By the name of its panel in small letters and its number.
+pub async fn circuit_named(
+    db: &Db,
+    panel: &str,
+    number: &str,
+) -> sqlx::Result<Option<PanelCircuit>> {
+    const SQL: &str = circuit_sql!("WHERE lower(p.name) = $1 AND c.number = $2");
+    if panel.contains('\0') || number.contains('\0') {
+        return Ok(None); // no text in PostgreSQL, so no circuit either
+    }
+    let row: Option<CircuitRow> = on_db!(db, pool =>
+        sqlx::query_as(SQL).bind(panel).bind(number).fetch_optional(pool).await)?;
+    row.map(PanelCircuit::try_from).transpose()
+}
+
+/// Which panel each panel is fed from.
+pub async fn fed_from(db: &Db) -> sqlx::Result<Vec<(i64, i64)>> {
+    const SQL: &str =
+        "SELECT p.id, c.panel_id FROM panels p JOIN circuits c ON c.id = p.fed_from_id";
+    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// A machine on a circuit, as the page of its panel names it.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct FedMachine {
+    pub circuit_id: CircuitId,
+    pub id: i64,
+    pub tag: String,
+    pub feed_proved_on: Option<Date>,
+    /// How many are on the circuit.
+    pub of: i64,
+}
+
+/// The machines on each circuit of a panel, of one circuit so many at most, by tag.
+pub async fn fed_machines(db: &Db, panel: i64, most: i64) -> sqlx::Result<Vec<FedMachine>> {
+    const SQL: &str = "SELECT circuit_id, id, tag, feed_proved_on, \"of\" FROM (
+            SELECT m.circuit_id, m.id, m.tag, m.feed_proved_on,
+                count(*) OVER (PARTITION BY m.circuit_id) AS \"of\",
+                row_number() OVER (PARTITION BY m.circuit_id ORDER BY m.tag) AS at
+            FROM machines m
+            WHERE m.circuit_id IN (SELECT id FROM circuits WHERE panel_id = $1)) AS fed
+        WHERE at <= $2 ORDER BY circuit_id, at";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(panel).bind(most).fetch_all(pool).await)
+}
+
 /// A panel with the place it hangs in.
 #[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
 pub struct Panel {

@@ -1,6 +1,6 @@
 //! Panels and their circuits for reading and for paper, and labels found wrong.
 
-use super::queries::{LabelNoted, Panel};
+use super::queries::{FedMachine, LabelNoted, Panel};
 use super::{CircuitId, PanelCircuit, form, queries};
 use crate::audit::audit;
 use crate::clock::date_words;
@@ -66,11 +66,20 @@ pub async fn list(user: CurrentUser, State(app): State<AppState>) -> Result<Resp
 /// A circuit with the machines that its record says it feeds.
 struct Fed {
     circuit: PanelCircuit,
-    machines: Vec<Machine>,
+    machines: Vec<FedMachine>,
     units: Units,
 }
 
+/// Machines of one circuit that the page of its panel names; the circuit's own page goes on.
+const NAMED: i64 = 12;
+
 impl Fed {
+    /// How many more are on the circuit.
+    fn more(&self) -> i64 {
+        let of = self.machines.first().map_or(0, |machine| machine.of);
+        (of - NAMED).max(0)
+    }
+
     fn device(&self) -> String {
         form::device_words(&self.circuit.facts)
     }
@@ -115,12 +124,12 @@ pub async fn show(
 ) -> Result<Response, AppError> {
     user.require_staff()?;
     let panel = find_panel(&app, id).await?;
-    let all = machines::queries::fed_by_panel(&app.db, id).await?;
+    let all = queries::fed_machines(&app.db, id, NAMED).await?;
     let units = app.units();
     let fed = |circuit: PanelCircuit| {
         let machines = all
             .iter()
-            .filter(|m| m.circuit_id == Some(circuit.id))
+            .filter(|m| m.circuit_id == circuit.id)
             .cloned()
             .collect();
         Fed {

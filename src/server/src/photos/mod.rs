@@ -11,6 +11,8 @@ pub mod shown;
 pub mod shrink;
 pub mod store;
 pub mod taking;
+mod thing_queries;
+pub mod things;
 pub mod upload;
 pub mod with_report;
 

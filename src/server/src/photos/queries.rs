@@ -127,7 +127,8 @@ pub async fn count_of_job(db: &Db, job: JobId) -> sqlx::Result<i64> {
 
 /// The file and its small one, where a photo of this hash is shown.
 pub async fn thumb_of(db: &Db, sha: &str) -> sqlx::Result<Option<String>> {
-    const SQL: &str = "SELECT thumb FROM photos WHERE sha = $1 AND withdrawn_by IS NULL LIMIT 1";
+    const SQL: &str = "SELECT thumb FROM photos WHERE sha = $1 AND withdrawn_by IS NULL
+        UNION SELECT thumb FROM thing_photos WHERE sha = $1 AND withdrawn_at IS NULL LIMIT 1";
     on_db!(db, pool => sqlx::query_scalar(SQL).bind(sha).fetch_optional(pool).await)
 }
 
@@ -137,18 +138,24 @@ pub async fn files_of(db: &Db, entry_id: &str) -> sqlx::Result<Option<(String, S
     on_db!(db, pool => sqlx::query_as(SQL).bind(entry_id).fetch_optional(pool).await)
 }
 
-/// Whether a photo that is shown needs this file.
+/// Whether a photo that is shown or a document needs this file.
 pub async fn needed(db: &Db, file: &str) -> sqlx::Result<bool> {
-    const SQL: &str = "SELECT COUNT(*) FROM photos
-        WHERE (sha = $1 OR thumb = $1) AND withdrawn_by IS NULL";
+    const SQL: &str = "SELECT
+        (SELECT COUNT(*) FROM photos WHERE (sha = $1 OR thumb = $1) AND withdrawn_by IS NULL)
+        + (SELECT COUNT(*) FROM thing_photos
+            WHERE (sha = $1 OR thumb = $1) AND withdrawn_at IS NULL)
+        + (SELECT COUNT(*) FROM machine_documents WHERE sha = $1)";
     let rows: i64 = on_db!(db, pool => sqlx::query_scalar(SQL).bind(file).fetch_one(pool).await)?;
     Ok(rows > 0)
 }
 
-/// Every file that a shown photo needs.
+/// Every file that a shown photo or a document needs; documents keep their older revisions.
 pub async fn all_needed(db: &Db) -> sqlx::Result<Vec<String>> {
     const SQL: &str = "SELECT sha FROM photos WHERE withdrawn_by IS NULL
-        UNION SELECT thumb FROM photos WHERE withdrawn_by IS NULL";
+        UNION SELECT thumb FROM photos WHERE withdrawn_by IS NULL
+        UNION SELECT sha FROM thing_photos WHERE withdrawn_at IS NULL
+        UNION SELECT thumb FROM thing_photos WHERE withdrawn_at IS NULL
+        UNION SELECT sha FROM machine_documents WHERE sha IS NOT NULL";
     on_db!(db, pool => sqlx::query_scalar(SQL).fetch_all(pool).await)
 }
 

@@ -26,6 +26,16 @@ impl Thumb {
         }
     }
 
+    pub fn sized(sha: &str, words: &str, (width, height): (u32, u32)) -> Thumb {
+        let (width, height) = small_size(width, height);
+        Thumb {
+            sha: sha.to_owned(),
+            words: words.to_owned(),
+            width,
+            height,
+        }
+    }
+
     fn of_row(row: &PhotoRow) -> Thumb {
         let side = |length: i64| u32::try_from(length).unwrap_or(1);
         let (width, height) = small_size(side(row.width), side(row.height));

@@ -17,7 +17,7 @@ use std::time::Duration;
 const LEFT_BEHIND: Duration = Duration::from_secs(3600);
 
 /// Puts the files and answers with what the entries will say of them.
-async fn put(
+pub(super) async fn put(
     app: &AppState,
     photos: Vec<Shrunk>,
     about: &str,

@@ -189,7 +189,7 @@ async fn file_of(
     Ok((found, true))
 }
 
-async fn text(mut field: Field<'_>, room: usize) -> Result<String, AppError> {
+pub(crate) async fn text(mut field: Field<'_>, room: usize) -> Result<String, AppError> {
     let mut bytes = Vec::new();
     while let Some(chunk) = field.chunk().await.map_err(|_| unreadable())? {
         if bytes.len() + chunk.len() > room {
@@ -200,7 +200,7 @@ async fn text(mut field: Field<'_>, room: usize) -> Result<String, AppError> {
     String::from_utf8(bytes).map_err(|_| unreadable())
 }
 
-fn is_multipart(headers: &HeaderMap) -> bool {
+pub(crate) fn is_multipart(headers: &HeaderMap) -> bool {
     headers
         .get(header::CONTENT_TYPE)
         .and_then(|kind| kind.to_str().ok())
@@ -211,16 +211,16 @@ fn is_multipart(headers: &HeaderMap) -> bool {
         })
 }
 
-fn too_large(error: &MultipartError) -> bool {
+pub(crate) fn too_large(error: &MultipartError) -> bool {
     error.status() == StatusCode::PAYLOAD_TOO_LARGE
 }
 
-fn unreadable() -> AppError {
+pub(crate) fn unreadable() -> AppError {
     AppError::BadRequest("The form could not be read.".to_owned())
 }
 
 /// A name may hold a path, or be as long as its sender likes.
-fn shown_name(name: &str) -> String {
+pub(crate) fn shown_name(name: &str) -> String {
     let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
     last.chars()
         .filter(|c| !c.is_control())

@@ -1,9 +1,11 @@
 //! Machines, places of machines and panels.
 
 use crate::jobs::{emergency, of_machine};
+use crate::photos::{self, upload::form_limit};
 use crate::state::AppState;
 use crate::{changes, instruments, machines, motors, panels, readings, search};
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::routing::{get, post};
 
 pub fn routes() -> Router<AppState> {
@@ -26,6 +28,22 @@ pub fn routes() -> Router<AppState> {
         .route(
             "/machines/{id}/papers",
             get(machines::papers::show).post(machines::papers::act),
+        )
+        .route(
+            "/photos/of/{thing}",
+            get(photos::things::show)
+                .post(photos::things::add)
+                .layer(DefaultBodyLimit::max(form_limit(1))),
+        )
+        .route(
+            "/photos/of/{thing}/withdraw",
+            post(photos::things::withdraw),
+        )
+        .route("/documents/{id}", get(machines::papers::files::download))
+        .route(
+            "/machines/{id}/papers/document",
+            post(machines::papers::sending::add)
+                .layer(DefaultBodyLimit::max(machines::papers::sending::FORM_LIMIT)),
         )
         .route("/machines/{id}/readings", get(readings::show))
         .route("/machines/{id}/timeline", get(of_machine::show))

@@ -12,6 +12,8 @@ use crate::motors::plate_show::{PlateLine, plate_lines, plate_words};
 use crate::motors::{self, Motor, MotorId};
 use crate::page::{Layout, Page};
 use crate::people::{CurrentUser, Role};
+use crate::photos::shown::Thumb;
+use crate::photos::things::{self, Thing};
 use crate::rows::Typed;
 use crate::state::AppState;
 use askama::Template;
@@ -154,6 +156,7 @@ pub struct MotorPage {
     machines: Vec<OnMachine>,
     units: Vec<motors::units::Unit>,
     corrections: Vec<Correction>,
+    own_photos: Vec<Thumb>,
     input: CountInput,
     errors: FieldErrors,
 }
@@ -199,6 +202,7 @@ impl MotorPage {
             machines: queries::on_machines(&app.db, id).await?,
             units: motors::units::queries::of_motor(&app.db, id).await?,
             corrections: counts.collect(),
+            own_photos: things::thumbs(app, Thing::Motor(id.0)).await?,
             motor,
             input,
             errors: FieldErrors::default(),

@@ -68,7 +68,7 @@ impl AlternatesPage {
             Item::Part(_) => Vec::new(),
         };
         let names = match of {
-            Item::Part(_) => queries::part_names(&app.db).await?,
+            Item::Part(_) => queries::part_names(&app.db, 2_000).await?,
             Item::Motor(_) => Vec::new(),
         };
         let other = |(id, ..): &(PartId, String, String)| Some(*id) != of.part();

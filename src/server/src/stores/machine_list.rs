@@ -20,6 +20,9 @@ use serde_json::json;
 /// Who writes parts lists: whoever finds out at the machine what is in it.
 const WRITERS: &[Role] = &[Role::Technician, Role::Storekeeper, Role::Supervisor];
 
+/// Parts that a list to choose from holds.
+const LISTED: i64 = 200;
+
 #[derive(Template)]
 #[template(path = "stores/machine_parts.html")]
 struct MachinePartsPage {
@@ -27,6 +30,8 @@ struct MachinePartsPage {
     machine: Machine,
     list: Vec<ListLine>,
     parts: Vec<(String, String)>,
+    /// There are more parts than a list holds: one is named.
+    many: bool,
     writes: bool,
     keeps: bool,
     fields: Fields,
@@ -41,7 +46,11 @@ impl MachinePartsPage {
         fields: Fields,
         errors: FieldErrors,
     ) -> Result<Self, AppError> {
-        let names = queries::part_names(&app.db).await?;
+        let mut names = queries::part_names(&app.db, LISTED + 1).await?;
+        let many = names.len() as i64 > LISTED;
+        if many {
+            names.truncate(1);
+        }
         let words = |(id, name, kind): (PartId, String, String)| {
             (id.0.to_string(), format!("{name} ({kind})"))
         };
@@ -49,6 +58,7 @@ impl MachinePartsPage {
             layout: Layout::new(app, &user.visitor, "Machines"),
             list: queries::machine_list(&app.db, machine.id).await?,
             parts: names.into_iter().map(words).collect(),
+            many,
             writes: WRITERS.contains(&user.person.role),
             keeps: KEEPERS.contains(&user.person.role),
             machine,
@@ -80,8 +90,16 @@ async fn write(
     machine: MachineId,
     fields: &Fields,
 ) -> Result<(), Result<FieldErrors, AppError>> {
-    let new = form::line(fields).map_err(Ok)?;
     let broken = |e: sqlx::Error| Err(AppError::Database(e));
+    let mut fields = fields.clone();
+    let named = queries::part_named(&app.db, fields.get("part_name")).await;
+    if let Some(part) = named.map_err(broken)? {
+        fields.0.push(("part".to_owned(), part.0.to_string()));
+    }
+    let new = form::line(&fields).map_err(|errors| match fields.get("part_name") {
+        "" => Ok(errors),
+        _ => Ok(errors.renamed("part", "part_name")),
+    })?;
     let mut tx = app.db.begin_write().await.map_err(broken)?;
     let found = queries::part_in(&mut tx, new.part).await.map_err(broken)?;
     if found.is_none() {

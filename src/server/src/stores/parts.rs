@@ -12,6 +12,8 @@ use crate::fit::candidates::{lead_words, price_words};
 use crate::form::{FieldErrors, Fields};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
+use crate::photos::shown::Thumb;
+use crate::photos::things::{self, Thing};
 use crate::rows::words_of;
 use crate::shelf::form::price_typed;
 use crate::state::AppState;
@@ -87,6 +89,7 @@ pub struct PartPage {
     part: Part,
     used: Vec<WhereUsed>,
     moves: Vec<Moved>,
+    own_photos: Vec<Thumb>,
     alternates: Vec<Alternate>,
     judged: reorder::Judged,
     fields: Fields,
@@ -116,6 +119,7 @@ impl PartPage {
             used: queries::where_used(&app.db, id, SHOWN).await?,
             judged: reorder::judge(&part, &used, now),
             alternates: queries::alternates(&app.db, Item::Part(id)).await?,
+            own_photos: things::thumbs(app, Thing::Part(id.0)).await?,
             moves: queries::moves_of(&app.db, Item::Part(id), 50).await?,
             currency: currency(app),
             zone: app.zone(),

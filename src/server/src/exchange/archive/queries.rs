@@ -280,9 +280,20 @@ pub async fn go_on_from(tx: &mut Tx, table: &str, number: i64) -> sqlx::Result<(
 
 /// The hashes of all photos that rows name.
 pub async fn photo_names(snapshot: &mut Snapshot) -> sqlx::Result<Vec<String>> {
-    const SQL: &str = "SELECT sha FROM photos UNION SELECT thumb FROM photos ORDER BY 1";
+    const SQL: &str = "SELECT sha FROM photos UNION SELECT thumb FROM photos
+        UNION SELECT sha FROM thing_photos UNION SELECT thumb FROM thing_photos ORDER BY 1";
     match snapshot {
         Snapshot::Sqlite(conn) => sqlx::query_scalar(SQL).fetch_all(&mut **conn).await,
         Snapshot::Postgres(conn) => sqlx::query_scalar(SQL).fetch_all(&mut **conn).await,
+    }
+}
+
+/// The hashes of all documents that rows name, each with the end of its name.
+pub async fn document_names(snapshot: &mut Snapshot) -> sqlx::Result<Vec<(String, String)>> {
+    const SQL: &str = "SELECT DISTINCT sha, file_type FROM machine_documents
+        WHERE sha IS NOT NULL ORDER BY 1, 2";
+    match snapshot {
+        Snapshot::Sqlite(conn) => sqlx::query_as(SQL).fetch_all(&mut **conn).await,
+        Snapshot::Postgres(conn) => sqlx::query_as(SQL).fetch_all(&mut **conn).await,
     }
 }

@@ -116,6 +116,10 @@ pub const TABLES: &[Table] = &[
         "what to know before going to a machine, with its history",
     ),
     kept(
+        "thing_photos",
+        "photos of machines, motors and parts themselves; sha and thumb name the files in photos/",
+    ),
+    kept(
         "machine_documents",
         "drawings, manuals and other papers of a machine",
     ),

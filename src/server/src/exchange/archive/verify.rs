@@ -1,6 +1,7 @@
 //! Looking through an archive before a word of it is believed: names, sizes, hashes.
 
 use super::{FORMAT, Failure, FileFacts, MANIFEST, Manifest, hex, schema};
+use crate::machines::papers::files::FILES;
 use crate::photos::store::is_hash;
 use sha2::{Digest, Sha256};
 use std::fs::File;
@@ -59,11 +60,16 @@ fn known(name: &str) -> bool {
     name == super::README || table.is_some_and(|t| schema::carried(t).is_some()) || photo.is_some()
 }
 
-/// The hash in the name of a photo.
+/// The hash in the name of a photo or of a document.
 pub fn photo_of(name: &str) -> Option<&str> {
-    name.strip_prefix("photos/")?
-        .strip_suffix(".jpg")
-        .filter(|sha| is_hash(sha))
+    let photo = name
+        .strip_prefix("photos/")
+        .and_then(|n| n.strip_suffix(".jpg"));
+    let document = || {
+        let (sha, end) = name.strip_prefix("documents/")?.split_once('.')?;
+        FILES.iter().any(|kind| kind.end == end).then_some(sha)
+    };
+    photo.or_else(document).filter(|sha| is_hash(sha))
 }
 
 fn hold_against(zip: &mut ZipArchive<File>, name: &str, facts: &FileFacts) -> Result<(), Failure> {

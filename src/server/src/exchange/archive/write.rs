@@ -94,10 +94,16 @@ async fn send_photos(
     to: &Sender<Piece>,
 ) -> Result<Vec<String>, Failure> {
     let mut missing = Vec::new();
-    for sha in queries::photo_names(snapshot).await? {
+    let pictures = queries::photo_names(snapshot).await?.into_iter();
+    let mut files: Vec<(String, String)> = pictures
+        .map(|sha| (format!("photos/{sha}.jpg"), sha))
+        .collect();
+    let documents = queries::document_names(snapshot).await?.into_iter();
+    files.extend(documents.map(|(sha, end)| (format!("documents/{sha}.{end}"), sha)));
+    for (name, sha) in files {
         match photos.get(&sha).await? {
             Some(bytes) => {
-                let file = Piece::File(format!("photos/{sha}.jpg"), bytes);
+                let file = Piece::File(name, bytes);
                 to.send(file).await.map_err(stopped)?;
             }
             None => missing.push(sha),

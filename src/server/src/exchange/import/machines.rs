@@ -195,6 +195,7 @@ impl Rows for Machines {
             places: vec![place.clone()],
             circuits: circuit.into_iter().cloned().collect(),
             photos: Vec::new(),
+            many: true,
         };
         let parsed = MachineInput(typed).parse(self.units, &lists, self.today);
         let mut new = parsed.map_err(|errors| errors.renamed("circuit_id", "circuit"))?;

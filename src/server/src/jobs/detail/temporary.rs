@@ -9,6 +9,7 @@ use crate::jobs::body::Body;
 use crate::jobs::step_page::{WORKERS, refused, typed, works};
 use crate::jobs::steps::{self, JobView, Keys};
 use crate::jobs::{JobId, queries};
+use crate::machines::MachineId;
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::state::AppState;
@@ -42,6 +43,13 @@ pub async fn open(app: &AppState) -> Result<Vec<FixShown>, AppError> {
         .into_iter()
         .map(|fix| FixShown::of(fix, today))
         .collect())
+}
+
+/// The fixes that stand on one machine.
+pub async fn on_machine(app: &AppState, machine: MachineId) -> Result<Vec<FixShown>, AppError> {
+    let today = app.today();
+    let fixes = queries::fixes_on(&app.db, machine).await?.into_iter();
+    Ok(fixes.map(|fix| FixShown::of(fix, today)).collect())
 }
 
 #[derive(Template)]

@@ -160,7 +160,7 @@ impl PartRow {
 pub async fn parts_of_machine(db: &Db, machine: MachineId) -> sqlx::Result<Vec<PartRow>> {
     const SQL: &str = "SELECT c.part, c.found, c.reason, c.note, c.job_id, c.found_at
         FROM part_conditions c JOIN entries e ON e.id = c.entry_id
-        WHERE c.machine_id = $1 ORDER BY c.found_at DESC, e.number DESC, c.position";
+        WHERE c.machine_id = $1 ORDER BY c.found_at DESC, e.number DESC, c.position LIMIT 1000";
     on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
 }
 
@@ -198,15 +198,31 @@ impl Fix {
     }
 }
 
+macro_rules! fix_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT f.entry_id, f.job_id, f.machine_id, COALESCE(m.tag, '') AS tag, \
+             f.what, f.until_on, f.made_at, COALESCE(p.name, '') AS person \
+             FROM temporary_fixes f JOIN entries e ON e.id = f.entry_id \
+             LEFT JOIN machines m ON m.id = f.machine_id \
+             LEFT JOIN people p ON p.id = e.person_id ",
+            $rest
+        )
+    };
+}
+
 /// Every temporary fix that stands, the one to end first at the top.
 pub async fn open_fixes(db: &Db) -> sqlx::Result<Vec<Fix>> {
-    const SQL: &str = "SELECT f.entry_id, f.job_id, f.machine_id, COALESCE(m.tag, '') AS tag,
-            f.what, f.until_on, f.made_at, COALESCE(p.name, '') AS person
-        FROM temporary_fixes f JOIN entries e ON e.id = f.entry_id
-            LEFT JOIN machines m ON m.id = f.machine_id
-            LEFT JOIN people p ON p.id = e.person_id
-        WHERE f.ended_by IS NULL ORDER BY f.until_on, f.entry_id";
+    const SQL: &str = fix_sql!("WHERE f.ended_by IS NULL ORDER BY f.until_on, f.entry_id");
     on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+}
+
+/// Those on one machine.
+pub async fn fixes_on(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Fix>> {
+    const SQL: &str = fix_sql!(
+        "WHERE f.machine_id = $1 AND f.ended_by IS NULL ORDER BY f.until_on, f.entry_id LIMIT 100"
+    );
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
 }
 
 pub async fn fix_stands(tx: &mut Tx, entry: &str, job: JobId) -> sqlx::Result<bool> {

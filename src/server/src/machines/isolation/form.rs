@@ -3,7 +3,7 @@
 use crate::form::{self, FieldErrors, Fields};
 use crate::machines::form::one_of;
 use crate::machines::{Before, Source};
-use crate::panels::{CircuitId, PanelCircuit};
+use crate::panels::{CircuitId, PanelCircuit, choice};
 use crate::rows::Typed;
 
 pub const SOURCE_KINDS: &[(&str, &str)] = &[
@@ -175,10 +175,10 @@ impl SheetInput {
         let wanted = text("circuit_id");
         let circuit_id = circuits
             .iter()
-            .find(|circuit| circuit.id.0.to_string() == wanted)
+            .find(|circuit| choice::is(circuit, &wanted))
             .map(|c| c.id);
         if circuit_id.is_none() && !wanted.is_empty() {
-            errors.add(&field("circuit_id"), "Choose one of the circuits");
+            errors.add(&field("circuit_id"), choice::NONE);
         }
         NewSource {
             kind,

@@ -1,5 +1,6 @@
 //! The isolation sheet of a machine: shown, printed, revised and inspected.
 
+mod around;
 pub mod form;
 pub mod queries;
 
@@ -12,13 +13,14 @@ use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
 use crate::jobs::gate::Lock;
 use crate::page::{Layout, Page};
-use crate::panels::{self, PanelCircuit};
+use crate::panels::choice::Offered;
 use crate::people::{CurrentUser, Role};
 use crate::rows::words_of;
 use crate::state::AppState;
 use crate::{jobs, machines};
+use around::{Around, around};
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use form::{DEAD_TESTS, NEW, NewSheet, SOURCE_KINDS, SheetInput};
@@ -213,7 +215,10 @@ struct EditPage {
     /// On the sheet now.
     ours: Vec<Source>,
     others: Vec<Source>,
-    circuits: Vec<(String, String)>,
+    /// Others are more than a list holds: those near by, or of the machine that was asked for.
+    near: bool,
+    with: String,
+    circuits: Offered,
     rows: Vec<NewRow>,
 }
 
@@ -221,21 +226,6 @@ impl EditPage {
     fn ticked(&self, source: &Source) -> bool {
         self.input.sources.contains(&source.id)
     }
-}
-
-/// What the form shows beside what was typed.
-struct Around {
-    sheet: Option<IsolationSheet>,
-    sources: Vec<Source>,
-    circuits: Vec<PanelCircuit>,
-}
-
-async fn around(app: &AppState, machine: MachineId) -> Result<Around, AppError> {
-    Ok(Around {
-        sheet: machines::queries::isolation_sheet(&app.db, machine).await?,
-        sources: queries::all_sources(&app.db).await?,
-        circuits: panels::queries::all_circuits(&app.db).await?,
-    })
 }
 
 fn edit_page(
@@ -269,16 +259,9 @@ fn edit_page(
             .filter(|s| !is_ours(s))
             .cloned()
             .collect(),
-        circuits: around
-            .circuits
-            .iter()
-            .map(|c| {
-                (
-                    c.id.0.to_string(),
-                    format!("{}: {}", c.words(), c.label_read),
-                )
-            })
-            .collect(),
+        circuits: around.circuits.clone(),
+        near: around.near,
+        with: around.with.clone(),
         rows: NEW.iter().enumerate().map(row).collect(),
         ours,
         input,
@@ -286,15 +269,23 @@ fn edit_page(
     })
 }
 
+/// The tag of a machine whose sources are asked for.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct With {
+    with: String,
+}
+
 pub async fn edit(
     user: CurrentUser,
     State(app): State<AppState>,
     Path(id): Path<i64>,
+    Query(asked): Query<With>,
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let machine = find_machine(&app, id).await?;
-    let around = around(&app, machine.id).await?;
     let mut input = SheetInput::default();
+    let around = around(&app, &machine, (asked.with.trim(), &input)).await?;
     let revision = around.sheet.as_ref().map_or(0, |sheet| sheet.revision);
     input.typed.put("revision", revision.to_string());
     if let Some(sheet) = &around.sheet {
@@ -323,13 +314,16 @@ pub async fn revise(
 ) -> Result<Response, AppError> {
     user.require(&[Role::Supervisor])?;
     let machine = find_machine(&app, id).await?;
-    let around = around(&app, machine.id).await?;
     let input = SheetInput::from_fields(&fields);
+    let mut around = around(&app, &machine, (fields.get("with"), &input)).await?;
+    // A device that is typed once more is looked for among all sources, however many there are.
+    let known = queries::all_sources(&app.db).await?;
+    around.show_devices(&known, &input);
     let refused = |errors| {
         let page = edit_page(&app, &user, &machine, &around, input.clone(), errors);
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
-    let new = match input.parse(&around.sources, &around.circuits) {
+    let new = match input.parse(&known, &around.circuits.circuits) {
         Ok(new) => new,
         Err(errors) => return refused(errors),
     };

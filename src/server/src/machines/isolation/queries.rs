@@ -8,6 +8,45 @@ use crate::people::PersonId;
 use crate::{on_db, on_tx};
 use time::Date;
 
+macro_rules! source_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT s.id, s.kind, s.name, s.magnitude, s.device, s.device_place, s.label_read, \
+             s.locked_how, s.relieved_how, s.dead_test, s.circuit_id FROM energy_sources s ",
+            $rest
+        )
+    };
+}
+
+/// So many of them, to see whether they are more than a list holds.
+pub async fn first_sources(db: &Db, most: i64) -> sqlx::Result<Vec<Source>> {
+    const SQL: &str = source_sql!(
+        "WHERE s.id IN (SELECT id FROM energy_sources ORDER BY id LIMIT $1) ORDER BY s.name, s.id"
+    );
+    on_db!(db, pool => sqlx::query_as(SQL).bind(most).fetch_all(pool).await)
+}
+
+pub async fn source(db: &Db, id: i64) -> sqlx::Result<Option<Source>> {
+    const SQL: &str = source_sql!("WHERE s.id = $1");
+    on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)
+}
+
+/// Sources on the sheets of the machine, of those on its circuit and of those in its place.
+pub async fn sources_near(db: &Db, machine: MachineId, most: i64) -> sqlx::Result<Vec<Source>> {
+    const SQL: &str = source_sql!(
+        "WHERE s.id IN (SELECT ss.source_id FROM isolation_sheet_sources ss
+                JOIN isolation_sheets i ON i.id = ss.sheet_id
+            WHERE i.machine_id IN (
+                SELECT near.id FROM machines m JOIN machines near ON near.place_id = m.place_id
+                WHERE m.id = $1
+                UNION SELECT near.id FROM machines m
+                    JOIN machines near ON near.circuit_id = m.circuit_id
+                WHERE m.id = $1))
+         ORDER BY s.name, s.id LIMIT $2"
+    );
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).bind(most).fetch_all(pool).await)
+}
+
 /// Every source any sheet may name.
 pub async fn all_sources(db: &Db) -> sqlx::Result<Vec<Source>> {
     const SQL: &str = "SELECT id, kind, name, magnitude, device, device_place, label_read,

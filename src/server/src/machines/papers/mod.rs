@@ -1,7 +1,9 @@
 //! `/machines/{id}/papers`: notes to know before going, documents with their revision, what the machine
 //! is part of and its warranties; each saved on its own.
 
+pub mod files;
 pub mod queries;
+pub mod sending;
 pub mod warranty;
 
 use super::show::find_machine;
@@ -20,7 +22,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use queries::{Document, NewDocument, Note};
+use queries::{Document, Note};
 use serde::Deserialize;
 use serde_json::json;
 use time::Date;
@@ -32,13 +34,14 @@ const WRITERS: &[Role] = &[Role::Technician, Role::Supervisor];
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct PapersInput {
-    /// `note`, `end_note`, `document`, `stale`, `record`, `warranty` or `end_warranty`.
+    /// `note`, `end_note`, `stale`, `record`, `warranty` or `end_warranty`.
     pub act: String,
     pub id: i64,
     pub text: String,
     pub name: String,
     pub revision: String,
     pub kept: String,
+    pub dated_on: String,
     pub why: String,
     pub part_of: String,
     /// Of what: `machine`, `motor` or `part-3`.
@@ -56,6 +59,8 @@ struct PapersPage {
     machine: Machine,
     notes: Vec<Note>,
     documents: Vec<Document>,
+    /// Whose place newer ones took.
+    earlier: Vec<Document>,
     warranties: Vec<Warranty>,
     /// What one can be of.
     things: Vec<(String, String)>,
@@ -84,6 +89,7 @@ async fn page(
         layout: Layout::new(app, &user.visitor, "Machines"),
         notes: queries::notes(&app.db, machine.id).await?,
         documents: queries::documents(&app.db, machine.id).await?,
+        earlier: queries::earlier_documents(&app.db, machine.id).await?,
         warranties: stores::queries::warranties(&app.db, machine.id).await?,
         things: warranty::things(app, &machine).await?,
         today: app.today(),
@@ -136,7 +142,6 @@ pub async fn act(
     let done = match input.act.as_str() {
         "note" => note(&app, &user, &machine, &input).await?,
         "end_note" => end_note(&app, &user, &machine, &input).await?,
-        "document" => document(&app, &user, &machine, &input).await?,
         "stale" => stale(&app, &user, &machine, &input).await?,
         "record" => record(&app, &user, &machine, &input).await?,
         "warranty" => warranty::add(&app, &user, &machine, &input).await?,
@@ -221,39 +226,6 @@ async fn end_note(
     let text = notes.into_iter().find(|note| note.id == input.id);
     let detail = json!({ "was": { "before you go": text.map(|note| note.text) }, "is": {} });
     noted(app, user, tx, machine.id, "note ended", detail).await?;
-    Ok(Ok(()))
-}
-
-async fn document(
-    app: &AppState,
-    user: &CurrentUser,
-    machine: &Machine,
-    input: &PapersInput,
-) -> Done {
-    let mut errors = FieldErrors::default();
-    let name = required(
-        &input.name,
-        "Enter what it is, such as manual or wiring diagram",
-    );
-    let name = errors.take("name", name);
-    let kept = required(
-        &input.kept,
-        "Enter where it is kept, so that somebody finds it",
-    );
-    let kept = errors.take("kept", kept);
-    if !errors.is_empty() {
-        return Ok(Err(errors));
-    }
-    let new = NewDocument {
-        name,
-        revision: input.revision.trim().to_owned(),
-        kept,
-    };
-    let mut tx = app.db.begin_write().await?;
-    let now = app.clock.now();
-    queries::insert_document(&mut tx, machine.id, &new, user.id(), now).await?;
-    let detail = json!({ "document": new.name, "revision": new.revision, "kept": new.kept });
-    noted(app, user, tx, machine.id, "document noted", detail).await?;
     Ok(Ok(()))
 }
 

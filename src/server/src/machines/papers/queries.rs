@@ -1,10 +1,11 @@
 //! Notes, documents and parent of a machine, in the database.
 
-use crate::clock::Millis;
+use crate::clock::{Millis, date_words};
 use crate::db::{Db, Tx};
 use crate::machines::MachineId;
 use crate::people::PersonId;
 use crate::{on_db, on_tx};
+use time::Date;
 
 /// What to know before going; `written_at` `None`: nobody knows since when.
 #[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
@@ -84,6 +85,11 @@ pub struct Document {
     pub stale: String,
     pub person: Option<String>,
     pub noted_at: Millis,
+    /// The day on the document.
+    pub dated_on: Option<Date>,
+    /// Empty: there is no file of it here.
+    pub file_name: String,
+    pub bytes: i64,
 }
 
 impl Document {
@@ -93,20 +99,74 @@ impl Document {
             "" => "no revision marked".to_owned(),
             revision => format!("revision {revision}"),
         };
+        let revision = match self.dated_on {
+            Some(on) => format!("{revision} of {}", date_words(on)),
+            None => revision,
+        };
         match self.stale.is_empty() {
             true => format!("{}, {revision}", self.name),
             false => format!("{}, {revision} (out of date)", self.name),
         }
     }
+
+    /// `manual.pdf, 1.2 MB`
+    pub fn file_words(&self) -> String {
+        let size = match self.bytes {
+            bytes if bytes < 1_000_000 => format!("{} kB", (bytes / 1000).max(1)),
+            bytes => format!("{}.{} MB", bytes / 1_000_000, bytes % 1_000_000 / 100_000),
+        };
+        format!("{}, {size}", self.file_name)
+    }
+}
+
+macro_rules! document_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT d.id, d.name, d.revision, d.kept, d.stale, p.name AS person, d.noted_at, \
+             d.dated_on, d.file_name, d.bytes \
+             FROM machine_documents d LEFT JOIN people p ON p.id = d.noted_by ",
+            $rest
+        )
+    };
 }
 
 /// The documents that count.
 pub async fn documents(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Document>> {
-    const SQL: &str =
-        "SELECT d.id, d.name, d.revision, d.kept, d.stale, p.name AS person, d.noted_at
-        FROM machine_documents d LEFT JOIN people p ON p.id = d.noted_by
-        WHERE d.machine_id = $1 AND d.ended_at IS NULL ORDER BY d.name, d.id LIMIT 200";
+    const SQL: &str = document_sql!(
+        "WHERE d.machine_id = $1 AND d.ended_at IS NULL ORDER BY d.name, d.id LIMIT 200"
+    );
     on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
+}
+
+/// Those whose place newer ones took, the newest first.
+pub async fn earlier_documents(db: &Db, machine: MachineId) -> sqlx::Result<Vec<Document>> {
+    const SQL: &str = document_sql!(
+        "WHERE d.machine_id = $1 AND d.ended_at IS NOT NULL ORDER BY d.name, d.id DESC LIMIT 200"
+    );
+    on_db!(db, pool => sqlx::query_as(SQL).bind(machine).fetch_all(pool).await)
+}
+
+/// Where the file of a document lies and how it is called.
+#[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
+pub struct DocumentFile {
+    pub sha: String,
+    pub file_type: String,
+    pub file_name: String,
+    pub bytes: i64,
+}
+
+/// The file of a document, whether it counts or a newer one does.
+pub async fn file(db: &Db, id: i64) -> sqlx::Result<Option<DocumentFile>> {
+    const SQL: &str = "SELECT sha, file_type, file_name, bytes FROM machine_documents
+        WHERE id = $1 AND sha IS NOT NULL";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(id).fetch_optional(pool).await)
+}
+
+/// How many files a machine keeps, older revisions too.
+pub async fn files_of(db: &Db, machine: MachineId) -> sqlx::Result<i64> {
+    const SQL: &str =
+        "SELECT count(*) FROM machine_documents WHERE machine_id = $1 AND sha IS NOT NULL";
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(machine).fetch_one(pool).await)
 }
 
 /// A document as typed.
@@ -115,9 +175,11 @@ pub struct NewDocument {
     pub name: String,
     pub revision: String,
     pub kept: String,
+    pub dated_on: Option<Date>,
+    pub file: Option<DocumentFile>,
 }
 
-/// Takes the place of the one of the same name, whatever its revision.
+/// Takes the place of the one of the same name, whatever its revision; that one stays to be read.
 pub async fn insert_document(
     tx: &mut Tx,
     machine: MachineId,
@@ -128,10 +190,11 @@ pub async fn insert_document(
     const END: &str = "UPDATE machine_documents SET ended_at = $3, version = version + 1
         WHERE machine_id = $1 AND lower(name) = lower($2) AND ended_at IS NULL";
     const ADD: &str = "INSERT INTO machine_documents (machine_id, name, revision, kept, noted_by,
-            noted_at)
-        VALUES ($1, $2, $3, $4, $5, $6)";
+            noted_at, dated_on, sha, file_type, file_name, bytes)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)";
     on_tx!(tx, conn => sqlx::query(END)
         .bind(machine).bind(&new.name).bind(at).execute(conn).await.map(|_| ()))?;
+    let file = new.file.as_ref();
     on_tx!(tx, conn => sqlx::query(ADD)
         .bind(machine)
         .bind(&new.name)
@@ -139,6 +202,11 @@ pub async fn insert_document(
         .bind(&new.kept)
         .bind(by)
         .bind(at)
+        .bind(new.dated_on)
+        .bind(file.map(|file| &file.sha))
+        .bind(file.map_or("", |file| &file.file_type))
+        .bind(file.map_or("", |file| &file.file_name))
+        .bind(file.map_or(0, |file| file.bytes))
         .execute(conn)
         .await
         .map(|_| ()))

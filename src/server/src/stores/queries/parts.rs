@@ -47,10 +47,19 @@ pub async fn counting(db: &Db, most: i64) -> sqlx::Result<Vec<Part>> {
 }
 
 /// Names for a choice, those still to be had first.
-pub async fn part_names(db: &Db) -> sqlx::Result<Vec<(PartId, String, String)>> {
+pub async fn part_names(db: &Db, most: i64) -> sqlx::Result<Vec<(PartId, String, String)>> {
     const SQL: &str = "SELECT id, name, kind FROM parts
-        ORDER BY CASE standing WHEN 'ended' THEN 1 ELSE 0 END, kind, name LIMIT 2000";
-    on_db!(db, pool => sqlx::query_as(SQL).fetch_all(pool).await)
+        ORDER BY CASE standing WHEN 'ended' THEN 1 ELSE 0 END, kind, name LIMIT $1";
+    on_db!(db, pool => sqlx::query_as(SQL).bind(most).fetch_all(pool).await)
+}
+
+/// By its name, whatever its case.
+pub async fn part_named(db: &Db, name: &str) -> sqlx::Result<Option<PartId>> {
+    const SQL: &str = "SELECT id FROM parts WHERE lower(name) = lower($1)";
+    if name.is_empty() || name.contains('\0') {
+        return Ok(None);
+    }
+    on_db!(db, pool => sqlx::query_scalar(SQL).bind(name).fetch_optional(pool).await)
 }
 
 pub async fn insert_part(tx: &mut Tx, new: &PartChange, now: Millis) -> sqlx::Result<PartId> {
