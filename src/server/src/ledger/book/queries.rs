@@ -194,7 +194,8 @@ const SHARE: (&str, &str) = both!(
     reported!(),
     "CASE WHEN j.due_item_id IS NULL THEN 'corrective' ELSE 'planned' END",
     "CASE WHEN j.emergency THEN 'emergency' ELSE 'ordinary' END",
-    "(SELECT sum(s.to_at - s.from_at) FROM job_spells s WHERE s.job_id = j.id \
+    // The sum of whole numbers is no whole number on PostgreSQL.
+    "(SELECT CAST(sum(s.to_at - s.from_at) AS BIGINT) FROM job_spells s WHERE s.job_id = j.id \
      AND s.withdrawn_by IS NULL AND s.person_id IS NOT NULL)"
 );
 
