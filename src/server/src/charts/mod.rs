@@ -1,16 +1,18 @@
 //! Charts as SVG, made here from figures alone: pure, no database, no clock.
 //!
 //! [`lines`] draws readings over time with limit lines and gaps for what is not known; [`bars`] draws
-//! one bar a group, which may be stacked of several parts. Both print in black and white, read at
+//! one bar a group, which may be stacked of several parts; [`lying`] has room for long words. Both print in black and white, read at
 //! 360 px, and carry a title and a description. Put the answer into a template with `|safe` (every
 //! text in it is escaped here), and always put the same figures as a table beneath.
 
+mod across;
 mod axis;
 mod svg;
 
 use axis::Axis;
 use svg::Drawing;
 
+pub use across::lying;
 pub use axis::figure;
 
 /// A figure at a place on the axis across; `None` is not known and leaves a gap, never a zero.

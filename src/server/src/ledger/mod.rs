@@ -1,5 +1,6 @@
 //! The ledger: every job there was, and figures that open to their rows.
 
+pub mod auditor;
 pub mod book;
 pub mod figures;
 pub mod queries;

@@ -6,6 +6,7 @@ pub mod ahead;
 pub mod ahead_queries;
 pub mod form;
 pub mod from_cause;
+pub mod learning;
 pub mod missed;
 pub mod missed_queries;
 pub mod needs;

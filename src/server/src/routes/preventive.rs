@@ -8,6 +8,17 @@ use axum::routing::{get, post};
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/ledger", get(ledger::show))
+        .route("/ledger/auditor", get(ledger::auditor::show))
+        .route("/ledger/auditor.csv", get(ledger::auditor::csv))
+        .route("/preventive/learning", get(preventive::learning::show))
+        .route(
+            "/preventive/learning/keep",
+            post(preventive::learning::keep),
+        )
+        .route(
+            "/preventive/learning/replacement",
+            get(preventive::learning::replacement::show),
+        )
         .route("/ledger/figures", get(ledger::book::pages::list))
         .route("/ledger/figures/{figure}", get(ledger::book::pages::show))
         .route(

@@ -27,6 +27,8 @@ pub struct About {
     pub sub: &'static str,
     /// What is added up beside the count; empty: nothing.
     pub sum: &'static str,
+    /// How much of it makes an hour.
+    pub hour: f64,
 }
 
 const PLAIN: About = About {
@@ -41,6 +43,7 @@ const PLAIN: About = About {
     part: "",
     sub: "",
     sum: "",
+    hour: 3_600_000.0,
 };
 
 const BACKLOG: About = About {
@@ -52,6 +55,7 @@ const BACKLOG: About = About {
     part: "Waits for",
     sub: "Reported",
     sum: "hours planned",
+    hour: 60.0,
     parts: &[
         ("reported", "somebody to look at the report"),
         ("planned", "being handed out"),
@@ -96,17 +100,70 @@ const RESPONSE: About = About {
 };
 
 const SHARE: About = About {
-    title: "Preventive share, by jobs",
+    title: "Preventive share",
     definition: "Jobs reported or made from a due item in these days: those made from a due item, among \
-        all. Due work ticked off on a round makes no job and is not in this count; the share by hours is a \
-        figure of its own.",
-    source: "EN 13306 for preventive and corrective; the share is common practice.",
+        all. The hours are people's, as written on these jobs whenever they were spent; a job without \
+        written hours adds none and is counted as such. Due work ticked off on a round makes no job.",
+    source: "EN 13306 for preventive and corrective; EN 15341 divides the hours.",
     counts: "jobs made from due work",
     of: "all jobs of these days",
     above: &["planned"],
     part: "Kind of work",
     sub: "Begun as",
+    sum: "hours written",
     parts: &[("planned", "preventive"), ("corrective", "corrective")],
+    ..PLAIN
+};
+
+const RESTORED: About = About {
+    title: "Time to restoration",
+    definition: "Corrective jobs reported in these days: the time from the report until the machine was \
+        back in service. When it failed is not known, so detection is left out. Whether the machine stood \
+        still all the time is not recorded: this is the time until it was restored, not its down time. \
+        Jobs whose machine is not back have no time yet and are counted apart.",
+    source: "IEC 60050-192-07-23, counted from the report in place of the failure.",
+    counts: "jobs whose machine is back",
+    of: "",
+    above: &["back"],
+    below: &["back"],
+    part: "Machine",
+    sub: "Level",
+    sum: "hours from report to back in service",
+    parts: &[("back", "back in service"), ("not_back", "not back yet")],
+    ..PLAIN
+};
+
+const DUE: About = About {
+    title: "Planned work done in its window",
+    definition: "Due items dated in these days: those done no later than their date and window, among all \
+        whose window has passed or that are closed. Missed means nobody did it and nobody said why: it \
+        stays in the count and is never taken for waived. What is still within its window is counted apart.",
+    source: "Common practice: done in window / due in the period.",
+    counts: "done in the window",
+    of: "due items that can be judged",
+    above: &["in_window"],
+    below: &[
+        "in_window",
+        "late",
+        "done_some_day",
+        "could_not",
+        "waived",
+        "missed_reason",
+        "missed",
+        "overdue",
+    ],
+    part: "Outcome",
+    parts: &[
+        ("in_window", "done in the window"),
+        ("late", "done later"),
+        ("done_some_day", "done, the day is not written"),
+        ("could_not", "could not be done, with a reason"),
+        ("waived", "waived by a person"),
+        ("missed_reason", "missed, with a reason"),
+        ("missed", "missed, without a reason"),
+        ("overdue", "open, past the window"),
+        ("not_yet", "open, still within the window"),
+    ],
     ..PLAIN
 };
 
@@ -206,6 +263,8 @@ impl Figure {
             Figure::Modes => &MODES,
             Figure::Codes => &CODES,
             Figure::Proved => &PROVED,
+            Figure::Due => &DUE,
+            Figure::Restored => &RESTORED,
         }
     }
 

@@ -2,13 +2,12 @@
 
 use super::Figure;
 use super::pages::{self, Asking, Base, READERS};
-use super::queries;
+use super::rows;
 use super::span::Filter;
 use super::tally::{self, Tally};
 use crate::clock::date_value;
 use crate::error::AppError;
 use crate::exchange::archive::cells::guarded;
-use crate::jobs::State as Stands;
 use crate::people::CurrentUser;
 use crate::state::AppState;
 use axum::extract::{Path, Query, State};
@@ -61,8 +60,26 @@ pub async fn figure(
     let mut lines = vec![
         line(&[about.title, &asking.words()]),
         line(&[about.definition]),
-        line(&["from", "to", "part", "second part", "jobs", "in the share"]),
+        line(&[
+            "from",
+            "to",
+            "part",
+            "second part",
+            "jobs",
+            "in the share",
+            about.sum,
+            "known for",
+        ]),
     ];
+    let of = |text: String| {
+        if about.sum.is_empty() {
+            String::new()
+        } else {
+            text
+        }
+    };
+    let sum = |total: i64| of(format!("{:.2}", total as f64 / about.hour));
+    let known = |known: i64| of(known.to_string());
     for (piece, counted) in &months {
         for part in counted {
             let share = match (figure.above(&part.bucket), figure.below(&part.bucket)) {
@@ -77,6 +94,8 @@ pub async fn figure(
                 &figure.sub_words(&part.sub),
                 &part.jobs.to_string(),
                 share,
+                &sum(part.total),
+                &known(part.known),
             ]));
         }
     }
@@ -100,29 +119,33 @@ pub async fn jobs(
     let filter = &asking.filter;
     let with = base.with(&asking.span, &filter.key, &filter.sub);
     let newest = (i64::MAX, i64::MAX);
-    let rows = queries::behind(&app.db, figure, &with, newest, MOST).await?;
-    let zone = app.zone();
+    let rows = rows::behind(&app, figure, &with, newest, MOST).await?;
     let about = figure.about();
     let mut lines = vec![line(&[
-        "job",
+        "job or plan",
         "machine",
         "machine's name",
-        "reported on",
-        "state",
+        "day",
+        "stands",
         about.part,
         about.sub,
         "words",
+        about.sum,
     ])];
     for row in &rows {
+        let amount = row
+            .amount
+            .map(|amount| format!("{:.2}", amount as f64 / about.hour));
         lines.push(line(&[
-            &row.id.0.to_string(),
+            row.path.trim_start_matches("/jobs/"),
             row.tag.as_deref().unwrap_or(""),
             row.machine.as_deref().unwrap_or(""),
-            &date_value(zone.date(row.reported_at)),
-            Stands::named(&row.state).map_or("not known", Stands::words),
-            &figure.part_words(&row.bucket),
+            &row.day,
+            &row.stands,
+            &figure.part_words(&row.part),
             &figure.sub_words(&row.sub),
             &row.words,
+            &amount.unwrap_or_default(),
         ]));
     }
     if rows.len() as i64 == MOST {

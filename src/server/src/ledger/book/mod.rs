@@ -2,6 +2,8 @@
 
 pub mod about;
 pub mod csv_file;
+pub mod due;
+pub mod due_queries;
 pub mod pages;
 pub mod queries;
 pub mod rows;
@@ -18,12 +20,16 @@ pub enum Figure {
     Modes,
     Codes,
     Proved,
+    Due,
+    Restored,
 }
 
 impl Figure {
-    pub const ALL: [Figure; 7] = [
+    pub const ALL: [Figure; 9] = [
         Figure::Backlog,
         Figure::Response,
+        Figure::Restored,
+        Figure::Due,
         Figure::Share,
         Figure::Repeats,
         Figure::Modes,
@@ -41,6 +47,8 @@ impl Figure {
             Figure::Modes => "failure-modes",
             Figure::Codes => "codes",
             Figure::Proved => "proved",
+            Figure::Due => "planned-work",
+            Figure::Restored => "restoration",
         }
     }
 

@@ -86,7 +86,19 @@ impl Asking {
 
     /// What the figures are about, in words: `26 Nov 2025 to 25 Nov 2026, fans, Kiln hall`.
     pub fn words(&self) -> String {
-        let mut words = vec![self.span.words()];
+        self.words_after(self.span.words())
+    }
+
+    /// The same for what is not of days: as it stands today.
+    pub fn words_now(&self) -> String {
+        self.words_after(format!(
+            "today, {}",
+            crate::preventive::pages::day(&self.today)
+        ))
+    }
+
+    fn words_after(&self, first: String) -> String {
+        let mut words = vec![first];
         if !self.filter.kind.is_empty() {
             let kind = KINDS.iter().find(|(kind, _)| *kind == self.filter.kind);
             words.push(format!(
@@ -108,6 +120,7 @@ impl Asking {
 /// What every count needs beside the span.
 pub struct Base {
     pub now: Millis,
+    pub today: Date,
     pub targets: Targets,
 }
 
@@ -115,6 +128,7 @@ impl Base {
     pub async fn read(app: &AppState) -> Result<Base, AppError> {
         Ok(Base {
             now: app.clock.now(),
+            today: app.today(),
             targets: targets(&app.db).await?,
         })
     }
@@ -122,6 +136,7 @@ impl Base {
     pub fn with<'a>(&'a self, span: &'a Span, key: &'a str, sub: &'a str) -> With<'a> {
         With {
             span,
+            today: self.today,
             key,
             sub,
             now: self.now,
@@ -237,13 +252,40 @@ impl FigurePage {
     }
 
     fn hours(&self, part: &tally::Part) -> String {
-        sum_words(part)
+        sum_words(part, self.about.hour)
+    }
+
+    /// The share by what is added up, in words; empty where there is none.
+    fn by_sum(&self) -> String {
+        if self.about.sum.is_empty() || self.about.of.is_empty() {
+            return String::new();
+        }
+        let (share, blank) = self.tally.share_of_sum(self.figure);
+        let one = if blank == 1 { "job has" } else { "jobs have" };
+        format!("By hours: {share}. {blank} {one} no hours written.")
+    }
+
+    /// The mean of what is added up over the jobs above the line; empty without one.
+    fn mean(&self) -> String {
+        let above = self
+            .tally
+            .parts
+            .iter()
+            .filter(|part| self.figure.above(&part.key));
+        let (total, known) = above.fold((0, 0), |sum, p| (sum.0 + p.total, sum.1 + p.known));
+        match (self.figure, known) {
+            (Figure::Restored, 1..) => format!(
+                "Mean time to restoration from the report: {:.1} h over {known} jobs.",
+                total as f64 / known as f64 / self.about.hour
+            ),
+            _ => String::new(),
+        }
     }
 }
 
 /// `12.5 h; not known for 3`
-pub fn sum_words(part: &tally::Part) -> String {
-    let hours = format!("{:.1} h", part.total as f64 / 60.0);
+pub fn sum_words(part: &tally::Part, hour: f64) -> String {
+    let hours = format!("{:.1} h", part.total as f64 / hour);
     match (part.known, part.jobs - part.known) {
         (0, 0) => String::new(),
         (0, _) => "not known".to_owned(),

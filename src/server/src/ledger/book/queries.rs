@@ -3,8 +3,8 @@
 //! `$1` and `$2` the span, `$3` machine, `$4` place, `$5` kind, `$6` and `$7` the parts that are wanted,
 //! `$8` now, `$9` to `$12` the response targets from danger on.
 
-use super::Figure;
 use super::span::Span;
+use super::{Figure, due, due_queries};
 use crate::clock::{DAY, Millis};
 use crate::db::Db;
 use crate::jobs::JobId;
@@ -12,6 +12,7 @@ use crate::jobs::priority::Level;
 use crate::jobs::queries::Targets;
 use crate::ledger::figures::REPEAT_DAYS;
 use crate::on_db;
+use time::Date;
 
 /// How many jobs one part of a figure has, and the sum of what is added up, where it is known.
 #[derive(Clone, Debug, PartialEq, sqlx::FromRow)]
@@ -193,7 +194,16 @@ const SHARE: (&str, &str) = both!(
     reported!(),
     "CASE WHEN j.due_item_id IS NULL THEN 'corrective' ELSE 'planned' END",
     "CASE WHEN j.emergency THEN 'emergency' ELSE 'ordinary' END",
-    nothing!()
+    // The sum of whole numbers is no whole number on PostgreSQL.
+    "(SELECT CAST(sum(s.to_at - s.from_at) AS BIGINT) FROM job_spells s WHERE s.job_id = j.id \
+     AND s.withdrawn_by IS NULL AND s.person_id IS NOT NULL)"
+);
+
+const RESTORED: (&str, &str) = both!(
+    corrective!(),
+    "CASE WHEN j.back_at IS NULL THEN 'not_back' ELSE 'back' END",
+    "coalesce(j.level, 'not_judged')",
+    "j.back_at - j.reported_at"
 );
 
 const REPEATS: (&str, &str) = both!(
@@ -251,6 +261,9 @@ impl Figure {
             Figure::Modes => MODES,
             Figure::Codes => CODES,
             Figure::Proved => PROVED,
+            Figure::Restored => RESTORED,
+            // Counted by days, in a file of its own.
+            Figure::Due => ("", ""),
         }
     }
 }
@@ -258,6 +271,7 @@ impl Figure {
 /// What every statement takes beside the span.
 pub struct With<'a> {
     pub span: &'a Span,
+    pub today: Date,
     pub key: &'a str,
     pub sub: &'a str,
     pub now: Millis,
@@ -293,6 +307,12 @@ macro_rules! bound {
 
 /// The parts of a figure, each with its jobs counted.
 pub async fn count(db: &Db, figure: Figure, with: &With<'_>) -> sqlx::Result<Vec<Counted>> {
+    if figure == Figure::Due {
+        return Ok(due::parts(&due_queries::alike(db, with).await?, with.today)
+            .into_iter()
+            .filter(|part| with.key.is_empty() || with.key.split('|').any(|key| key == part.bucket))
+            .collect());
+    }
     let (sql, _) = figure.sql();
     on_db!(db, pool => bound!(sqlx::query_as(sql), with).fetch_all(pool).await)
 }

@@ -104,6 +104,17 @@ impl Tally {
         percent(self.above, self.below)
     }
 
+    /// The share of what is added up, and how many jobs of the share have nothing to add.
+    pub fn share_of_sum(&self, figure: Figure) -> (String, i64) {
+        let parts = || self.parts.iter().filter(|part| part.below);
+        let above: i64 = parts()
+            .filter(|p| figure.above(&p.key))
+            .map(|p| p.total)
+            .sum();
+        let blank = parts().map(|part| part.jobs - part.known).sum();
+        (percent(above, parts().map(|part| part.total).sum()), blank)
+    }
+
     /// All jobs of the figure, in the share or apart.
     pub fn all(&self) -> i64 {
         self.below + self.apart
@@ -207,7 +218,7 @@ fn short(month: &Month) -> String {
 /// Plain bars of parts, the first seven.
 pub fn by_part(figure: Figure, parts: &[Part]) -> String {
     let bars = parts.iter().filter(|part| part.jobs > 0).take(7);
-    charts::bars(&Bars {
+    charts::lying(&Bars {
         title: figure.about().title.to_owned(),
         desc: "Jobs by part; the table beneath has the same figures.".to_owned(),
         unit: "jobs".to_owned(),

@@ -1,0 +1,2 @@
+-- An hour costs 62.50.
+UPDATE shop SET hour_rate_minor = 6250;
