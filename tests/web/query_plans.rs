@@ -69,6 +69,8 @@ const PAGES: &[&str] = &[
     "/shelf",
     "/shelf/motors/1",
     "/shop/places",
+    "/shop/telling",
+    "/telling",
 ];
 
 /// Statements that read one large table on purpose: a part of their text, and why.

@@ -74,6 +74,7 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     super::rounds::fill(&mut tx, &made, &people, now, &zone)
         .await
         .map_err(sql)?;
+    super::telling::fill(&mut tx).await.map_err(sql)?;
     shop::queries::insert(&mut tx, &shop, now - 400 * DAY)
         .await
         .map_err(sql)?;
