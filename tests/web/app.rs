@@ -168,6 +168,13 @@ impl TestApp {
         }
     }
 
+    /// The same shop with a mail server.
+    pub fn mailing(mut self, mail: brasstag::telling::mail::Mail) -> TestApp {
+        self.state = self.state.with_mail(Some(mail));
+        self.router = brasstag::routes::router(self.state.clone());
+        self
+    }
+
     pub fn db(&self) -> &Db {
         &self.state.db
     }

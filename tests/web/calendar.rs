@@ -17,7 +17,7 @@ async fn subscribe(app: &TestApp, who: &str, kind: &str) -> String {
     let fields = [("csrf", csrf.as_str()), ("kind", kind), ("what", "new")];
     let made = visit.post(CALENDAR, &fields).await;
     assert_eq!(made.status, StatusCode::OK, "{}", made.body);
-    let address = made.value("#address");
+    let address = made.value("#calendar-address");
     let path = address
         .strip_prefix("http://shop.example")
         .unwrap_or_else(|| panic!("{address:?} is of this shop"));

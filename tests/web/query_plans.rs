@@ -77,6 +77,8 @@ const PAGES: &[&str] = &[
     "/instruments/1",
     "/shelf/motors/1",
     "/shop/places",
+    "/shop/telling",
+    "/telling",
 ];
 
 /// Statements that read one large table on purpose: a part of their text, and why.

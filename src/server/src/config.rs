@@ -3,6 +3,7 @@
 use crate::backup::keep::Keep;
 use crate::backup::schedule::{Daily, TimeOfDay};
 use crate::serve::logs;
+use crate::telling::mail::settings::MailSettings;
 use clap::{Args, Parser, Subcommand};
 use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
@@ -151,6 +152,8 @@ pub struct Settings {
     pub photos: PhotoSettings,
     #[command(flatten)]
     pub backup: BackupSettings,
+    #[command(flatten)]
+    pub mail: MailSettings,
     /// Address of a proxy on another host that says for whom it asks (`X-Forwarded-For`), so that
     /// limits count visitors and not the proxy; one on this host needs no setting
     #[arg(long, env = "BRASSTAG_PROXY", global = true)]

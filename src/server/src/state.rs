@@ -8,6 +8,7 @@ use crate::fit::plates::Plates;
 use crate::limits::Limits;
 use crate::photos::store::Store;
 use crate::shop::{self, Shop, Units};
+use crate::telling::mail::Mail;
 use std::sync::atomic::{AtomicBool, AtomicI64, Ordering};
 use std::sync::{Arc, RwLock};
 
@@ -35,6 +36,8 @@ pub struct AppState {
     pub plates: Arc<Plates>,
     /// The backup of each day, where one is set.
     pub daily_backup: Option<Arc<Daily>>,
+    /// The mail server, where one is set.
+    pub mail: Option<Arc<Mail>>,
 }
 
 impl AppState {
@@ -58,6 +61,7 @@ impl AppState {
             stopping: Arc::default(),
             plates: Arc::default(),
             daily_backup: None,
+            mail: None,
         }
     }
 
@@ -69,6 +73,13 @@ impl AppState {
     pub fn with_daily_backup(self, daily: Option<Daily>) -> Self {
         AppState {
             daily_backup: daily.map(Arc::new),
+            ..self
+        }
+    }
+
+    pub fn with_mail(self, mail: Option<Mail>) -> Self {
+        AppState {
+            mail: mail.map(Arc::new),
             ..self
         }
     }

@@ -77,6 +77,7 @@ pub async fn fill(app_db: &Db, clock: &Clock, cheap_passwords: bool) -> Result<(
     super::integrations::fill(&mut tx, &people, now)
         .await
         .map_err(sql)?;
+    super::telling::fill(&mut tx).await.map_err(sql)?;
     shop::queries::insert(&mut tx, &shop, now - 400 * DAY)
         .await
         .map_err(sql)?;

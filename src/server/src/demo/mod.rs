@@ -14,6 +14,7 @@ mod rounds;
 pub mod spec;
 mod stores;
 pub mod suppliers;
+mod telling;
 mod tests_taken;
 mod visit;
 mod ways;

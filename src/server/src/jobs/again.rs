@@ -12,6 +12,7 @@ use crate::error::AppError;
 use crate::machines::MachineId;
 use crate::people::Person;
 use crate::state::AppState;
+use crate::telling::mail::news;
 
 /// An open job as a stranger may see it before reporting: no words, no names.
 #[derive(Clone, Debug)]
@@ -63,6 +64,8 @@ pub async fn add(
     let mut tx = app.db.begin_write().await?;
     let outcome = add_in(&mut tx, job, machine, person, &new, app.clock.now()).await?;
     if matches!(outcome, Outcome::Added(_)) {
+        let by = person.map(|person| person.id);
+        news::of_report(app, &mut tx, job, &new.id, by).await?;
         tx.commit().await?;
     }
     Ok(outcome)

@@ -14,6 +14,7 @@ use crate::error::AppError;
 use crate::people::{self, Person};
 use crate::photos::{self, Photo};
 use crate::state::AppState;
+use crate::telling::mail::news;
 use uuid::Uuid;
 
 /// An entry as a form or a device hands it in.
@@ -112,6 +113,8 @@ pub async fn report_with(
     }
     match report_in(&mut tx, &id, person, &new, &body, now).await {
         Ok(job_id) => {
+            let by = person.map(|person| person.id);
+            news::of_report(app, &mut tx, job_id, &id, by).await?;
             photos::with_report::add(&mut tx, job_id, person, photos, now).await?;
             tx.commit().await?;
             Ok(Outcome::Added(job_id))
@@ -240,8 +243,10 @@ pub async fn add_within(
     if matches!(outcome, Outcome::SetAside(..)) {
         apply::set_aside(&mut job, now);
     } else {
+        let was = job.state;
         apply::apply(&mut job, &new.body, Some(person.id), now);
         write_rows(app, tx, &job, &id, &new.body, person, now).await?;
+        news::of_entry(app, tx, was, &job, (&id, &new.body), person.id).await?;
     }
     queries::update(tx, &job).await?;
     Ok(outcome)

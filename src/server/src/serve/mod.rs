@@ -11,6 +11,7 @@ use crate::config::{Config, Settings};
 use crate::db::Db;
 use crate::photos::store::Store;
 use crate::state::AppState;
+use crate::telling::mail::{Mail, sending};
 use crate::{config, motors, people, photos, preventive, routes, shop};
 use std::net::TcpListener;
 use std::path::PathBuf;
@@ -68,6 +69,7 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let fresh = shop.is_none();
     let app = AppState::new(config, db.clone(), Clock::System, shop, &code).with_photos(photos);
     let app = app.with_daily_backup(settings.backup.daily());
+    let app = app.with_mail(Mail::of(&settings.mail)?);
 
     let tls = listen::Tls::of(settings);
     let scheme = if tls.is_some() { "https" } else { "http" };
@@ -88,6 +90,7 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
         metrics::serve(at, db.clone()).await?;
     }
     let ahead = preventive::keep_ahead(app.clone());
+    let sending = sending::keep_sending(app.clone());
     let filling = motors::search::keep_filled(app.clone());
     let drain = Duration::from_secs(settings.drain_seconds);
     let daily = app.daily_backup.as_deref().cloned();
@@ -96,6 +99,7 @@ pub async fn run(settings: &Settings, db: Db, demo: bool) -> Result<(), Failure>
     let served = listen::serve(listener, tls, routes::router(app), stopping).await;
     ahead.abort();
     filling.abort();
+    sending.abort();
     if let Some(backing_up) = backing_up {
         backing_up.abort();
     }

@@ -1,6 +1,9 @@
-//! Telling people: calendars that they subscribe to.
+//! Telling people: mail, and calendars that they subscribe to.
 
 pub mod calendar;
+pub mod mail;
+pub mod mail_page;
+pub mod outbox_page;
 pub mod pages;
 pub mod shop_page;
 

@@ -1,10 +1,11 @@
 //! `/telling`: what a person is told, and how.
 
 use super::calendar::{Feed, Kind, hash, new_secret, queries, serve};
+use super::mail_page::{self, MailPart};
 use crate::audit::audit;
 use crate::clock::Zone;
 use crate::error::AppError;
-use crate::form::Fields;
+use crate::form::{FieldErrors, Fields};
 use crate::page::{Layout, Page};
 use crate::people::CurrentUser;
 use crate::state::AppState;
@@ -27,6 +28,7 @@ struct TellingPage {
     /// A calendar's address that was just made, and whose: shown this once.
     made: Option<(Kind, String)>,
     shows: String,
+    mail: Option<MailPart>,
 }
 
 impl TellingPage {
@@ -39,11 +41,18 @@ impl TellingPage {
     }
 }
 
-async fn page(
+/// `typed` is what came back from the part about mail: its messages, and the address as typed.
+pub(super) async fn page(
     app: &AppState,
     user: &CurrentUser,
     made: Option<(Kind, String)>,
-) -> Result<Page<TellingPage>, AppError> {
+    typed: Option<(FieldErrors, String)>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut mail = mail_page::part(app, user).await?;
+    if let (Some(part), Some((errors, address))) = (&mut mail, typed) {
+        part.errors = errors;
+        part.typed_address = address;
+    }
     let mut feeds = queries::of_person(&app.db, user.id()).await?;
     let calendars = Kind::ALL
         .into_iter()
@@ -63,11 +72,12 @@ async fn page(
         calendars,
         made,
         shows: super::shop_page::shows_words(&shown),
+        mail,
     }))
 }
 
 pub async fn show(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
-    Ok(page(&app, &user, None).await?.into_response())
+    Ok(page(&app, &user, None, None).await?.into_response())
 }
 
 /// Makes a new address, or takes the address away. The new one is in the answer and nowhere else.
@@ -107,7 +117,7 @@ pub async fn calendar(
     .await?;
     tx.commit().await?;
     let address = app.public_url(&format!("/calendar/{secret}.ics"));
-    Ok(page(&app, &user, Some((kind, address)))
+    Ok(page(&app, &user, Some((kind, address)), None)
         .await?
         .into_response())
 }

@@ -1,6 +1,7 @@
 //! `/shop/telling`: what the shop lets out, and the addresses that are in use.
 
 use super::calendar::{Feed, Shown, queries, serve};
+use super::outbox_page::{self, Outbox};
 use crate::audit::audit;
 use crate::clock::Zone;
 use crate::error::AppError;
@@ -21,6 +22,7 @@ struct ShopTellingPage {
     zone: Zone,
     shown: Shown,
     feeds: Vec<(Feed, String)>,
+    outbox: Outbox,
 }
 
 impl ShopTellingPage {
@@ -48,13 +50,22 @@ pub fn shows_words(shown: &Shown) -> String {
 
 pub async fn show(user: CurrentUser, State(app): State<AppState>) -> Result<Response, AppError> {
     user.require(EDITORS)?;
-    let page = ShopTellingPage {
-        layout: Layout::new(&app, &user.visitor, "Shop"),
+    let outbox = outbox_page::part(&app).await?;
+    Ok(page(&app, &user, outbox).await?.into_response())
+}
+
+pub(super) async fn page(
+    app: &AppState,
+    user: &CurrentUser,
+    outbox: Outbox,
+) -> Result<Page<impl Template>, AppError> {
+    Ok(Page(ShopTellingPage {
+        layout: Layout::new(app, &user.visitor, "Shop"),
         zone: app.zone(),
-        shown: serve::shown(&app).await?,
+        shown: serve::shown(app).await?,
         feeds: queries::all(&app.db).await?,
-    };
-    Ok(Page(page).into_response())
+        outbox,
+    }))
 }
 
 /// What calendars show from now on.
