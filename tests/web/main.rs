@@ -2,6 +2,7 @@
 
 mod app;
 mod archive;
+mod attacks;
 mod audit_list;
 mod backup;
 mod bench;
