@@ -3,6 +3,7 @@
 mod api;
 mod app;
 mod archive;
+mod attacks;
 mod audit_list;
 mod backup;
 mod bench;

@@ -18,6 +18,10 @@ pub async fn headers(State(app): State<AppState>, req: Request, next: Next) -> R
     headers
         .entry(header::CONTENT_SECURITY_POLICY)
         .or_insert(HeaderValue::from_static(POLICY));
+    // What says nothing of its own is kept by nobody.
+    headers
+        .entry(header::CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-store"));
     let fixed = [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         (header::X_FRAME_OPTIONS, "DENY"),

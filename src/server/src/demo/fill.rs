@@ -1,6 +1,7 @@
 //! Fills an empty database with the demo shop.
 
 use super::{PASSWORD, SIGN_INS, history, plans, queries, registers, stores};
+use crate::audit::audit;
 use crate::clock::{Clock, DAY};
 use crate::config::Config;
 use crate::db::Db;
@@ -118,6 +119,11 @@ async fn people(db: &Db, now: i64, cheap: bool) -> Result<HashMap<String, Person
         };
         let at = now - 400 * DAY;
         let id = crate::people::queries::insert(&mut tx, &person, at)
+            .await
+            .map_err(sql)?;
+        let detail = serde_json::json!({ "name": sign_in.person, "role": sign_in.role });
+        let by = people.get("maren").copied();
+        audit(&mut tx, at, by, ("people", id.0), "add", &detail)
             .await
             .map_err(sql)?;
         people.insert(sign_in.name.to_owned(), id);

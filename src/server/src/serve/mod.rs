@@ -1,7 +1,7 @@
 //! Starting and stopping the server.
 
 pub mod healthy;
-mod listen;
+pub mod listen;
 pub mod logs;
 pub mod metrics;
 
