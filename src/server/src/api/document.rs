@@ -1,6 +1,8 @@
 //! The contract: OpenAPI 3.1, made from the handlers, the shapes and the table.
 
-use super::{entries, figure, jobs, machines, problem, scopes::Scope, table};
+use super::{
+    change_jobs, change_machines, entries, figure, jobs, machines, problem, scopes::Scope, table,
+};
 use crate::state::AppState;
 use axum::Json;
 use axum::extract::State;
@@ -22,12 +24,17 @@ const ABOUT: &str = "The record of a shop that keeps machines running, for other
     info(title = "Brasstag", version = "1"),
     paths(
         machines::list_machines,
+        change_machines::add_machine,
         machines::show_machine,
+        change_machines::change_machine,
         machines::list_places,
         machines::list_meters,
+        change_machines::enter_reading,
         jobs::list_jobs,
+        change_jobs::report_fault,
         jobs::show_job,
         jobs::list_entries,
+        change_jobs::add_entry,
         jobs::list_due,
         figure::list_topics,
         figure::calculate,
@@ -94,6 +101,10 @@ fn complete(operation: &mut Value, row: &table::Operation) {
     for status in refusals {
         operation["responses"][status] = json!({ "$ref": "#/components/responses/Refused" });
     }
+    let changes = row.method == "POST" && row.scope != Scope::FigureRead;
+    if changes {
+        repeatable(operation);
+    }
     let shows_one = row.method == "GET" && row.path.ends_with("{id}");
     if shows_one || row.method == "PATCH" {
         let tag = json!({ "description": "Which version this is", "schema": { "type": "string" } });
@@ -103,6 +114,22 @@ fn complete(operation: &mut Value, row: &table::Operation) {
         let description = "Not changed since the version named by If-None-Match";
         operation["responses"]["304"] = json!({ "description": description });
     }
+}
+
+/// A change that may be sent again with the same key.
+fn repeatable(operation: &mut Value) {
+    let key = json!({
+        "name": "Idempotency-Key", "in": "header", "required": false,
+        "description": "Made by the sender for this one request. The same key with the same body is \
+            answered as the first time, for a day; with another body it is refused.",
+        "schema": { "type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!-~]+$" },
+    });
+    match operation["parameters"].as_array_mut() {
+        Some(parameters) => parameters.push(key),
+        None => operation["parameters"] = json!([key]),
+    }
+    let at = json!({ "description": "Where it is read", "schema": { "type": "string" } });
+    operation["responses"]["201"]["headers"]["Location"] = at;
 }
 
 #[cfg(test)]
