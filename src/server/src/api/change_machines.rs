@@ -201,7 +201,6 @@ pub async fn change_machine(
     let members = value.as_object().cloned().unwrap_or_default();
     let _in_shape: MachineChange = typed(value)?;
     let machine = machines::found(&app, id).await?;
-    etag::must_match(&sent.headers, &machines::tag_of(&machine))?;
     let mut input = as_typed(&machine);
     put(&mut input, &members);
     if members.contains_key("circuit_id") && moved(&machine, &input) {
@@ -213,6 +212,7 @@ pub async fn change_machine(
         facts: machine.facts.clone(),
         ..judged(&app, input).await?
     };
+    etag::must_match(&sent.headers, &machines::tag_of(&machine))?;
     let motors = Motors {
         design: machine.design_motor_id,
         fitted: machine.fitted_motor_id,

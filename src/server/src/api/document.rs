@@ -71,6 +71,15 @@ fn made() -> Value {
         "description": "Refused; nothing was changed",
         "content": { problem::PROBLEM: { "schema": { "$ref": "#/components/schemas/Problem" } } },
     }});
+    if let Some(shapes) = contract["components"]["schemas"].as_object_mut() {
+        shapes
+            .iter_mut()
+            .for_each(|(name, shape)| whole(name, shape));
+    }
+    let kinds = &mut contract["components"]["schemas"]["EntryBody"]["oneOf"];
+    for kind in kinds.as_array_mut().into_iter().flatten() {
+        kind["additionalProperties"] = json!(false);
+    }
     for row in table::TABLE {
         let method = row.method.to_ascii_lowercase();
         let operation = &mut contract["paths"][row.path][&method];
@@ -79,6 +88,25 @@ fn made() -> Value {
         }
     }
     contract
+}
+
+/// The shapes of answers, which have all their fields: what is not known is there as null.
+const ANSWERS: [&str; 8] = [
+    "Machine", "Place", "Job", "Entry", "Due", "Meter", "Fact", "Reporter",
+];
+/// Left out by what the token may see, or by the kind of the entry.
+const LEFT_OUT: [&str; 2] = ["reporter", "body"];
+
+fn whole(name: &str, shape: &mut Value) {
+    if !ANSWERS.contains(&name) && !name.starts_with("Page_") {
+        return;
+    }
+    let fields = shape["properties"].as_object();
+    let names = fields.into_iter().flat_map(|fields| fields.keys());
+    let there: Vec<&String> = names
+        .filter(|field| !LEFT_OUT.contains(&field.as_str()))
+        .collect();
+    shape["required"] = json!(there);
 }
 
 /// What every operation says that the table knows: scope, roles, refusals.
