@@ -1,6 +1,9 @@
 //! The router, driven over a real database: one file per feature, one test per promise.
 
 mod api;
+mod api_reads;
+mod api_registers;
+mod api_writes;
 mod app;
 mod archive;
 mod attacks;

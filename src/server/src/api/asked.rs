@@ -92,10 +92,26 @@ impl Sent {
 /// A value as what the operation takes; the message names the field.
 pub fn typed<T: DeserializeOwned>(value: Value) -> Result<T, Problem> {
     serde_path_to_error::deserialize(value).map_err(|error| {
+        let message = error.inner().to_string();
         let path = error.path().to_string();
-        let field = if path == "." { "form" } else { path.as_str() };
-        Problem::field(field, error.inner().to_string())
+        let path = if path == "." { "" } else { path.as_str() };
+        Problem::field(&place(path, &message), message)
     })
+}
+
+/// Where a body does not fit: the path that was read, and the field that the message names behind it.
+fn place(path: &str, message: &str) -> String {
+    let named = ["missing field `", "unknown field `"]
+        .iter()
+        .find_map(|begins| message.strip_prefix(begins))
+        .and_then(|rest| rest.split('`').next())
+        .filter(|name| !path.rsplit('.').next().is_some_and(|last| last == *name));
+    match (path, named) {
+        ("", None) => "form".to_owned(),
+        ("", Some(name)) => name.to_owned(),
+        (path, None) => path.to_owned(),
+        (path, Some(name)) => format!("{path}.{name}"),
+    }
 }
 
 /// Where a text holds what no text of PostgreSQL may.
@@ -134,6 +150,18 @@ pub fn bounded(errors: &mut FieldErrors, field: &str, text: Option<&str>, most: 
 mod tests {
     use super::*;
     use serde_json::json;
+
+    #[test]
+    fn a_field_is_named_where_it_lies() {
+        assert_eq!(place("", "missing field `tag`"), "tag");
+        assert_eq!(place("body", "missing field `text`"), "body.text");
+        assert_eq!(
+            place("body.colour", "unknown field `colour`, expected"),
+            "body.colour"
+        );
+        assert_eq!(place("value", "invalid type: string"), "value");
+        assert_eq!(place("", "invalid type: sequence"), "form");
+    }
 
     #[test]
     fn what_no_text_may_hold_is_found_where_it_is() {

@@ -1,6 +1,8 @@
 //! The contract: OpenAPI 3.1, made from the handlers, the shapes and the table.
 
-use super::{entries, figure, jobs, machines, problem, scopes::Scope, table};
+use super::{
+    change_jobs, change_machines, entries, figure, jobs, machines, problem, scopes::Scope, table,
+};
 use crate::state::AppState;
 use axum::Json;
 use axum::extract::State;
@@ -22,12 +24,17 @@ const ABOUT: &str = "The record of a shop that keeps machines running, for other
     info(title = "Brasstag", version = "1"),
     paths(
         machines::list_machines,
+        change_machines::add_machine,
         machines::show_machine,
+        change_machines::change_machine,
         machines::list_places,
         machines::list_meters,
+        change_machines::enter_reading,
         jobs::list_jobs,
+        change_jobs::report_fault,
         jobs::show_job,
         jobs::list_entries,
+        change_jobs::add_entry,
         jobs::list_due,
         figure::list_topics,
         figure::calculate,
@@ -64,6 +71,15 @@ fn made() -> Value {
         "description": "Refused; nothing was changed",
         "content": { problem::PROBLEM: { "schema": { "$ref": "#/components/schemas/Problem" } } },
     }});
+    if let Some(shapes) = contract["components"]["schemas"].as_object_mut() {
+        shapes
+            .iter_mut()
+            .for_each(|(name, shape)| whole(name, shape));
+    }
+    let kinds = &mut contract["components"]["schemas"]["EntryBody"]["oneOf"];
+    for kind in kinds.as_array_mut().into_iter().flatten() {
+        kind["additionalProperties"] = json!(false);
+    }
     for row in table::TABLE {
         let method = row.method.to_ascii_lowercase();
         let operation = &mut contract["paths"][row.path][&method];
@@ -72,6 +88,25 @@ fn made() -> Value {
         }
     }
     contract
+}
+
+/// The shapes of answers, which have all their fields: what is not known is there as null.
+const ANSWERS: [&str; 8] = [
+    "Machine", "Place", "Job", "Entry", "Due", "Meter", "Fact", "Reporter",
+];
+/// Left out by what the token may see, or by the kind of the entry.
+const LEFT_OUT: [&str; 2] = ["reporter", "body"];
+
+fn whole(name: &str, shape: &mut Value) {
+    if !ANSWERS.contains(&name) && !name.starts_with("Page_") {
+        return;
+    }
+    let fields = shape["properties"].as_object();
+    let names = fields.into_iter().flat_map(|fields| fields.keys());
+    let there: Vec<&String> = names
+        .filter(|field| !LEFT_OUT.contains(&field.as_str()))
+        .collect();
+    shape["required"] = json!(there);
 }
 
 /// What every operation says that the table knows: scope, roles, refusals.
@@ -94,6 +129,10 @@ fn complete(operation: &mut Value, row: &table::Operation) {
     for status in refusals {
         operation["responses"][status] = json!({ "$ref": "#/components/responses/Refused" });
     }
+    let changes = row.method == "POST" && row.scope != Scope::FigureRead;
+    if changes {
+        repeatable(operation);
+    }
     let shows_one = row.method == "GET" && row.path.ends_with("{id}");
     if shows_one || row.method == "PATCH" {
         let tag = json!({ "description": "Which version this is", "schema": { "type": "string" } });
@@ -103,6 +142,22 @@ fn complete(operation: &mut Value, row: &table::Operation) {
         let description = "Not changed since the version named by If-None-Match";
         operation["responses"]["304"] = json!({ "description": description });
     }
+}
+
+/// A change that may be sent again with the same key.
+fn repeatable(operation: &mut Value) {
+    let key = json!({
+        "name": "Idempotency-Key", "in": "header", "required": false,
+        "description": "Made by the sender for this one request. The same key with the same body is \
+            answered as the first time, for a day; with another body it is refused.",
+        "schema": { "type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!-~]+$" },
+    });
+    match operation["parameters"].as_array_mut() {
+        Some(parameters) => parameters.push(key),
+        None => operation["parameters"] = json!([key]),
+    }
+    let at = json!({ "description": "Where it is read", "schema": { "type": "string" } });
+    operation["responses"]["201"]["headers"]["Location"] = at;
 }
 
 #[cfg(test)]

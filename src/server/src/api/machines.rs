@@ -55,10 +55,15 @@ pub async fn list_machines(
     if !kind.is_empty() && KINDS.iter().all(|(word, _)| *word != kind) {
         return Err(Problem::bad("There is no such kind of machine."));
     }
+    if tag.len() > 24 {
+        return Err(Problem::bad("A tag has 24 letters at most."));
+    }
     let narrow = Narrow {
         kind: kind.clone(),
         criticality: String::new(),
-        place: wanted.place_id.unwrap_or(0),
+        place: wanted
+            .place_id
+            .map_or(0, |place| if place == 0 { -1 } else { place }),
         after: after.unwrap_or_default(),
     };
     let rows = if wanted.tag.is_some() {

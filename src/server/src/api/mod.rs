@@ -2,6 +2,8 @@
 
 pub mod asked;
 pub mod caller;
+pub mod change_jobs;
+pub mod change_machines;
 pub mod document;
 pub mod entries;
 pub mod etag;
@@ -9,6 +11,7 @@ pub mod figure;
 pub mod integrations;
 pub mod jobs;
 pub mod machines;
+pub mod once;
 pub mod paging;
 pub mod problem;
 pub mod queries;
@@ -49,13 +52,29 @@ pub fn nothing() -> Router<AppState> {
 fn v1(app: &AppState) -> Router<AppState> {
     Router::new()
         .route("/openapi.json", get(document::serve))
-        .route("/machines", get(machines::list_machines))
-        .route("/machines/{id}", get(machines::show_machine))
+        .route(
+            "/machines",
+            get(machines::list_machines).post(change_machines::add_machine),
+        )
+        .route(
+            "/machines/{id}",
+            get(machines::show_machine).patch(change_machines::change_machine),
+        )
         .route("/machines/{id}/meters", get(machines::list_meters))
+        .route(
+            "/meters/{id}/readings",
+            post(change_machines::enter_reading),
+        )
         .route("/places", get(machines::list_places))
-        .route("/jobs", get(jobs::list_jobs))
+        .route(
+            "/jobs",
+            get(jobs::list_jobs).post(change_jobs::report_fault),
+        )
         .route("/jobs/{id}", get(jobs::show_job))
-        .route("/jobs/{id}/entries", get(jobs::list_entries))
+        .route(
+            "/jobs/{id}/entries",
+            get(jobs::list_entries).post(change_jobs::add_entry),
+        )
         .route("/due", get(jobs::list_due))
         .route("/figure", get(figure::list_topics))
         .route("/figure/{topic}", post(figure::calculate))

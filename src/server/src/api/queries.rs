@@ -159,3 +159,55 @@ pub async fn places_after(db: &Db, after: i64, limit: i64) -> sqlx::Result<Vec<P
         ORDER BY id LIMIT $2";
     on_db!(db, pool => sqlx::query_as(SQL).bind(after).bind(limit).fetch_all(pool).await)
 }
+
+/// An answer as it is kept for a repeat.
+#[derive(Clone, Debug, sqlx::FromRow)]
+pub struct Kept {
+    pub asked_hash: String,
+    pub status: i64,
+    pub headers: String,
+    pub body: String,
+}
+
+/// Takes a key for the change of this transaction; `false` where it was taken before. On PostgreSQL
+/// it waits here for a transaction that has it.
+pub async fn claim_key(
+    tx: &mut Tx,
+    integration: i64,
+    key: &str,
+    asked_hash: &str,
+    at: Millis,
+) -> sqlx::Result<bool> {
+    const SQL: &str =
+        "INSERT INTO api_answers (integration_id, idempotency_key, asked_hash, status,
+            headers, body, at) VALUES ($1, $2, $3, 0, '', '', $4)
+        ON CONFLICT (integration_id, idempotency_key) DO NOTHING RETURNING at";
+    let claimed: Option<i64> = on_tx!(tx, conn => sqlx::query_scalar(SQL)
+        .bind(integration).bind(key).bind(asked_hash).bind(at).fetch_optional(conn).await)?;
+    Ok(claimed.is_some())
+}
+
+pub async fn answer(tx: &mut Tx, integration: i64, key: &str) -> sqlx::Result<Option<Kept>> {
+    const SQL: &str = "SELECT asked_hash, status, headers, body FROM api_answers
+        WHERE integration_id = $1 AND idempotency_key = $2 AND status > 0";
+    on_tx!(tx, conn => sqlx::query_as(SQL)
+        .bind(integration).bind(key).fetch_optional(conn).await)
+}
+
+pub async fn keep_answer(
+    tx: &mut Tx,
+    integration: i64,
+    key: &str,
+    kept: &Kept,
+) -> sqlx::Result<()> {
+    const SQL: &str = "UPDATE api_answers SET status = $3, headers = $4, body = $5
+        WHERE integration_id = $1 AND idempotency_key = $2";
+    on_tx!(tx, conn => sqlx::query(SQL)
+        .bind(integration).bind(key).bind(kept.status).bind(&kept.headers).bind(&kept.body)
+        .execute(conn).await.map(|_| ()))
+}
+
+pub async fn forget_answers(tx: &mut Tx, before: Millis) -> sqlx::Result<()> {
+    const SQL: &str = "DELETE FROM api_answers WHERE at < $1";
+    on_tx!(tx, conn => sqlx::query(SQL).bind(before).execute(conn).await.map(|_| ()))
+}

@@ -20,6 +20,9 @@ const STAFF: &[Role] = &[
     Role::Auditor,
     Role::Keeper,
 ];
+const ANYBODY: &[Role] = &Role::ALL;
+const WORKERS: &[Role] = &[Role::Technician, Role::Supervisor];
+const SUPERVISOR: &[Role] = &[Role::Supervisor];
 /// Who works with plans and meters.
 const PLANS: &[Role] = &[
     Role::Technician,
@@ -45,12 +48,17 @@ const fn row(
 #[rustfmt::skip]
 pub const TABLE: &[Operation] = &[
     row("GET", "/machines", Scope::MachinesRead, STAFF),
+    row("POST", "/machines", Scope::MachinesWrite, SUPERVISOR),
     row("GET", "/machines/{id}", Scope::MachinesRead, STAFF),
+    row("PATCH", "/machines/{id}", Scope::MachinesWrite, SUPERVISOR),
     row("GET", "/places", Scope::MachinesRead, STAFF),
     row("GET", "/machines/{id}/meters", Scope::MetersRead, PLANS),
+    row("POST", "/meters/{id}/readings", Scope::MetersWrite, WORKERS),
     row("GET", "/jobs", Scope::JobsRead, STAFF),
+    row("POST", "/jobs", Scope::JobsWrite, ANYBODY),
     row("GET", "/jobs/{id}", Scope::JobsRead, STAFF),
     row("GET", "/jobs/{id}/entries", Scope::JobsRead, STAFF),
+    row("POST", "/jobs/{id}/entries", Scope::JobsWrite, WORKERS),
     row("GET", "/due", Scope::DueRead, PLANS),
     row("GET", "/figure", Scope::FigureRead, STAFF),
     row("POST", "/figure/{topic}", Scope::FigureRead, STAFF),

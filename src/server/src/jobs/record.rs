@@ -63,12 +63,12 @@ pub(crate) fn written(body: &Body) -> Result<String, AppError> {
 }
 
 /// The id and the body of an entry as they are stored.
-pub(super) fn checked(new: &NewEntry) -> Result<(String, String), AppError> {
+pub(crate) fn checked(new: &NewEntry) -> Result<(String, String), AppError> {
     Ok((checked_id(&new.id)?, written(&new.body)?))
 }
 
 /// Whether an entry with this id is known, and is the same one.
-pub(super) async fn known(
+pub(crate) async fn known(
     tx: &mut Tx,
     id: &str,
     person: Option<&Person>,
@@ -82,10 +82,16 @@ pub(super) async fn known(
     }
     Ok(Some(Outcome::Refused(Refusal {
         field: "form",
-        message: "This form was sent before with other words. Reload the page and look at what \
-                  was recorded"
-            .to_owned(),
+        message: OTHER_WORDS.to_owned(),
     })))
+}
+
+const OTHER_WORDS: &str =
+    "This form was sent before with other words. Reload the page and look at what was recorded";
+
+/// The entry was refused because one with its id says something else.
+pub(crate) fn is_other_words(refusal: &Refusal) -> bool {
+    refusal.message == OTHER_WORDS
 }
 
 /// Starts a job from a report.

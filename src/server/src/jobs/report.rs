@@ -251,7 +251,10 @@ async fn record_one(
     }
 }
 
-async fn parse(app: &AppState, input: &ReportInput) -> Result<Result<Body, FieldErrors>, AppError> {
+pub(crate) async fn parse(
+    app: &AppState,
+    input: &ReportInput,
+) -> Result<Result<Body, FieldErrors>, AppError> {
     let mut errors = FieldErrors::default();
     let words = errors.take(
         "words",

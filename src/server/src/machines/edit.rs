@@ -5,7 +5,7 @@ use super::queries::Motors;
 use super::show::{find_machine, motor};
 use super::{Machine, MachineId, facts, papers, queries};
 use crate::audit::audit;
-use crate::clock::date_value;
+use crate::clock::{Millis, date_value};
 use crate::db::{self, Tx};
 use crate::error::AppError;
 use crate::form::{CheckedForm, FieldErrors, Fields};
@@ -14,7 +14,7 @@ use crate::motors::{self, Motor, MotorId, plate_read};
 use crate::page::{Layout, Page};
 use crate::panels::CircuitId;
 use crate::panels::choice::{self, Offered};
-use crate::people::{CurrentUser, Role};
+use crate::people::{CurrentUser, PersonId, Role};
 use crate::photos;
 use crate::photos::plates::{self, Beside};
 use crate::state::AppState;
@@ -75,7 +75,7 @@ impl EditPage {
     }
 }
 
-async fn lists(
+pub(crate) async fn lists(
     app: &AppState,
     machine: Option<MachineId>,
     input: &MachineInput,
@@ -121,7 +121,7 @@ pub async fn edit(
     Ok(EditPage::new(&app, &user, Some(machine), input, errors, &lists).into_response())
 }
 
-const DUPLICATE: &str = "Another machine has this tag";
+pub(crate) const DUPLICATE: &str = "Another machine has this tag";
 
 pub async fn create(
     user: CurrentUser,
@@ -150,25 +150,10 @@ pub async fn create(
         design: keep_or_add(&mut tx, new.design.as_ref(), None).await?,
         fitted: keep_or_add(&mut tx, new.fitted.as_ref(), None).await?,
     };
-    let id = match queries::insert(&mut tx, &new, motors, now).await {
+    let id = match keep_new(&mut tx, &new, motors, user.id(), now).await {
         Err(e) if db::is_duplicate(&e) => return refused(FieldErrors::of("tag", DUPLICATE)),
-        inserted => inserted?,
+        kept => kept?,
     };
-    motors::units::put_right(&mut tx, id, motors.fitted, now).await?;
-    if !new.before_you_go.is_empty() {
-        let text = &new.before_you_go;
-        papers::queries::insert_note(&mut tx, id, text, Some(user.id()), Some(now)).await?;
-    }
-    let now_is = json!({ "tag": new.tag, "name": new.name });
-    audit(
-        &mut tx,
-        now,
-        Some(user.id()),
-        ("machines", id.0),
-        "add",
-        &now_is,
-    )
-    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{}", id.0))).into_response())
 }
@@ -223,34 +208,56 @@ pub async fn update(
         return Err(AppError::Stale);
     }
     let motors = motors_after(&app, &mut tx, &machine, &new).await?;
+    let (by, now) = (user.id(), app.clock.now());
     let photo = input.get("fitted_photo");
     if let (Some(motor), Some(photo)) = (
         motors.fitted,
         lists.photos.iter().find(|one| one.sha == photo),
     ) {
-        let now = app.clock.now();
-        photos::queries::set_plate_source(&mut tx, motor, &photo.sha, user.id(), now).await?;
+        photos::queries::set_plate_source(&mut tx, motor, &photo.sha, by, now).await?;
     }
-    if motors.fitted != machine.fitted_motor_id {
-        motors::units::put_right(&mut tx, machine.id, motors.fitted, app.clock.now()).await?;
-    }
-    match queries::update(&mut tx, machine.id, &new, motors).await {
+    match keep_change(&mut tx, &machine, &new, motors, by, now).await {
         Err(e) if db::is_duplicate(&e) => return refused(FieldErrors::of("tag", DUPLICATE)),
-        updated => updated?,
+        kept => kept?,
     }
-    let detail = changes(&machine, &new, motors);
-    let thing = ("machines", machine.id.0);
-    audit(
-        &mut tx,
-        app.clock.now(),
-        Some(user.id()),
-        thing,
-        "change",
-        &detail,
-    )
-    .await?;
     tx.commit().await?;
     Ok(Redirect::to(&app.url(&format!("/machines/{id}"))).into_response())
+}
+
+/// Writes a new machine, its note and its line in the audit list.
+pub(crate) async fn keep_new(
+    tx: &mut Tx,
+    new: &NewMachine,
+    motors: Motors,
+    by: PersonId,
+    now: Millis,
+) -> sqlx::Result<MachineId> {
+    let id = queries::insert(tx, new, motors, now).await?;
+    motors::units::put_right(tx, id, motors.fitted, now).await?;
+    if !new.before_you_go.is_empty() {
+        let text = &new.before_you_go;
+        papers::queries::insert_note(tx, id, text, Some(by), Some(now)).await?;
+    }
+    let is = json!({ "tag": new.tag, "name": new.name });
+    audit(tx, now, Some(by), ("machines", id.0), "add", &is).await?;
+    Ok(id)
+}
+
+/// Writes a claimed machine and its line in the audit list.
+pub(crate) async fn keep_change(
+    tx: &mut Tx,
+    was: &Machine,
+    new: &NewMachine,
+    motors: Motors,
+    by: PersonId,
+    now: Millis,
+) -> sqlx::Result<()> {
+    if motors.fitted != was.fitted_motor_id {
+        motors::units::put_right(tx, was.id, motors.fitted, now).await?;
+    }
+    queries::update(tx, was.id, new, motors).await?;
+    let detail = changes(was, new, motors);
+    audit(tx, now, Some(by), ("machines", was.id.0), "change", &detail).await
 }
 
 /// Plates that cannot be true as they stand are asked about before they are kept.

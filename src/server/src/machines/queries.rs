@@ -76,6 +76,14 @@ pub async fn find(db: &Db, id: MachineId) -> sqlx::Result<Option<Machine>> {
     row.map(Machine::try_from).transpose()
 }
 
+/// The same inside a transaction.
+pub async fn find_in(tx: &mut Tx, id: MachineId) -> sqlx::Result<Option<Machine>> {
+    const SQL: &str = machine_sql!("WHERE id = $1");
+    let row: Option<MachineRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)?;
+    row.map(Machine::try_from).transpose()
+}
+
 /// By the tag, whatever its case.
 pub async fn find_by_tag(db: &Db, tag: &str) -> sqlx::Result<Option<Machine>> {
     const SQL: &str = machine_sql!("WHERE lower(tag) = $1");

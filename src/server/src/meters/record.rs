@@ -3,8 +3,9 @@
 use super::queries::{self, NewReading};
 use super::sense::Sense;
 use super::{Meter, ahead};
+use crate::db::Tx;
 use crate::error::AppError;
-use crate::people::CurrentUser;
+use crate::people::{CurrentUser, PersonId};
 use crate::preventive::ahead_queries;
 use crate::state::AppState;
 use calc::due::MeterReading;
@@ -32,13 +33,29 @@ pub async fn take(
     reading: MeterReading,
     again: bool,
 ) -> Result<Outcome, AppError> {
+    let mut tx = app.db.begin_write().await?;
+    let outcome = take_within(app, &mut tx, user.id(), meter, reading, again).await?;
+    if outcome == Outcome::Kept {
+        tx.commit().await?;
+    }
+    Ok(outcome)
+}
+
+/// The same inside a transaction that does more; the caller commits when it is kept.
+pub async fn take_within(
+    app: &AppState,
+    tx: &mut Tx,
+    by: PersonId,
+    meter: &Meter,
+    reading: MeterReading,
+    again: bool,
+) -> Result<Outcome, AppError> {
     let today = app.today();
     if let Some(why) = not_yet(reading.on, today) {
         return Ok(Outcome::Refused(why));
     }
-    let mut tx = app.db.begin_write().await?;
-    ahead_queries::alone(&mut tx).await?;
-    let known = queries::known_in(&mut tx, meter.id).await?;
+    ahead_queries::alone(tx).await?;
+    let known = queries::known_in(tx, meter.id).await?;
     let same = match known.judge(reading) {
         Sense::Fine => false,
         Sense::SameAsLast(_) if again => true,
@@ -52,9 +69,8 @@ pub async fn take(
         value: reading.value,
         same_as_last: same,
     };
-    queries::add(&mut tx, new, user.id(), app.clock.now()).await?;
-    ahead::move_on(&mut tx, meter.machine_id, today).await?;
-    tx.commit().await?;
+    queries::add(tx, new, by, app.clock.now()).await?;
+    ahead::move_on(tx, meter.machine_id, today).await?;
     Ok(Outcome::Kept)
 }
 

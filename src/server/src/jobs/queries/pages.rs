@@ -2,9 +2,9 @@
 
 use super::entries::EntryRow;
 use super::{Entry, JobRow, jobs};
-use crate::db::Db;
+use crate::db::{Db, Tx};
 use crate::jobs::{Job, JobId};
-use crate::on_db;
+use crate::{on_db, on_tx};
 
 /// Jobs behind a number, by number; of one machine, or where they stand, if asked.
 pub async fn page(
@@ -52,4 +52,14 @@ pub async fn entries_after(
     let rows: Vec<EntryRow> = on_db!(db, pool => sqlx::query_as(SQL).bind(job).bind(after)
         .bind(limit).fetch_all(pool).await)?;
     rows.into_iter().map(Entry::try_from).collect()
+}
+
+/// One entry, inside the write that added it.
+pub async fn entry_in(tx: &mut Tx, id: &str) -> sqlx::Result<Option<Entry>> {
+    const SQL: &str = "SELECT e.id, e.job_id, e.number, e.person_id, p.name AS person, e.device_at,
+            e.received_at, e.body, e.corrects, e.set_aside
+        FROM entries e LEFT JOIN people p ON p.id = e.person_id WHERE e.id = $1";
+    let row: Option<EntryRow> =
+        on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)?;
+    row.map(Entry::try_from).transpose()
 }
