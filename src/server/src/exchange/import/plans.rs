@@ -186,7 +186,7 @@ impl Rows for Plans {
         let was = self.by_key.get(key).and_then(Option::as_ref);
         if let Some(was) = was {
             new.action.clone_from(&was.action);
-            // Not in the file: locks, hard limit and parts stay as they are.
+            // No column of the file says them: what the work needs stays as it is.
             new.needs.clone_from(&was.needs);
         }
         let moved = was.is_none_or(|was| was.rule != new.rule || was.anchor_on != new.anchor_on);
@@ -233,5 +233,6 @@ fn as_plan(new: &NewPlan, tag: &str, ended_on: Option<Date>) -> Plan {
         wide_id: None,
         since_on: None,
         included_in: None,
+        needs: new.needs.clone(),
     }
 }
