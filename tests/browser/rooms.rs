@@ -23,6 +23,7 @@ pub const ROOMS: &[(&str, &str, Who)] = &[
     ("sign-in", "/sign-in", Nobody),
     ("desk", "/desk", Supervisor),
     ("today", "/today", Technician),
+    ("outbox", "/outbox", Technician),
     ("job", "/jobs/{job}", Technician),
     ("job-running", "/jobs/3", Supervisor),
     ("plan-job", "/jobs/3/plan", Supervisor),

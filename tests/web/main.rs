@@ -31,6 +31,7 @@ mod meters;
 mod migrations;
 mod motor_search;
 mod motor_units;
+mod offline;
 mod panel_sheets;
 mod panels;
 mod papers;

@@ -24,6 +24,7 @@ pub mod machines;
 pub mod measure;
 pub mod meters;
 pub mod motors;
+pub mod offline;
 pub mod page;
 pub mod panels;
 pub mod people;

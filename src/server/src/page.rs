@@ -35,6 +35,8 @@ pub struct Layout {
     pub units: Units,
     pub person: Option<Person>,
     pub section: &'static str,
+    /// Made to be kept on a phone: every form is shown, and judged when it is sent.
+    pub ahead: bool,
 }
 
 impl Layout {
@@ -47,6 +49,7 @@ impl Layout {
             units: app.units(),
             person: visitor.person.clone(),
             section,
+            ahead: visitor.ahead,
         }
     }
 

@@ -15,8 +15,11 @@ struct StaticFile {
     hash: String,
 }
 
+/// What the phone of somebody who works at machines loads besides.
+pub const PHONE: [&str; 5] = ["app.js", "phone.js", "offline.js", "drafts.js", "outbox.js"];
+
 static FILES: LazyLock<Vec<StaticFile>> = LazyLock::new(|| {
-    let files: [(&str, &str, &[u8]); 4] = [
+    let files: [(&str, &str, &[u8]); 8] = [
         (
             "app.css",
             "text/css; charset=utf-8",
@@ -31,6 +34,26 @@ static FILES: LazyLock<Vec<StaticFile>> = LazyLock::new(|| {
             "app.js",
             "text/javascript; charset=utf-8",
             include_bytes!("../../../static/app.js"),
+        ),
+        (
+            "phone.js",
+            "text/javascript; charset=utf-8",
+            include_bytes!("../../../static/phone.js"),
+        ),
+        (
+            "offline.js",
+            "text/javascript; charset=utf-8",
+            include_bytes!("../../../static/offline.js"),
+        ),
+        (
+            "drafts.js",
+            "text/javascript; charset=utf-8",
+            include_bytes!("../../../static/drafts.js"),
+        ),
+        (
+            "outbox.js",
+            "text/javascript; charset=utf-8",
+            include_bytes!("../../../static/outbox.js"),
         ),
         (
             "icon.svg",

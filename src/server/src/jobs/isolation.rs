@@ -112,19 +112,27 @@ impl IsolationPage {
         self.works && states.contains(&self.view.job.state)
     }
 
+    fn ahead(&self) -> bool {
+        self.works && self.layout.ahead
+    }
+
     fn may_tell(&self) -> bool {
-        self.in_states(&[State::HandedOut, State::OnTest]) && self.view.job.confirmed_at.is_some()
+        self.ahead()
+            || self.in_states(&[State::HandedOut, State::OnTest])
+                && self.view.job.confirmed_at.is_some()
     }
 
     fn may_lock(&self) -> bool {
-        self.in_states(&[State::HandedOut, State::OnTest, State::Isolated])
-            && self.view.job.told_at.is_some()
+        self.ahead()
+            || self.in_states(&[State::HandedOut, State::OnTest, State::Isolated])
+                && self.view.job.told_at.is_some()
     }
 
     fn may_test(&self) -> bool {
         let typed = self.fields.ticked("instrument") || self.fields.ticked("did_not_start");
-        self.in_states(&[State::HandedOut, State::OnTest, State::Isolated])
-            && (typed || (!self.cards.is_empty() && self.view.sources_without_lock() == 0))
+        self.ahead()
+            || self.in_states(&[State::HandedOut, State::OnTest, State::Isolated])
+                && (typed || (!self.cards.is_empty() && self.view.sources_without_lock() == 0))
     }
 
     /// What is on the record, one sentence each; never a promise.

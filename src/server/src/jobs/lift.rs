@@ -65,7 +65,15 @@ impl LiftPage {
     }
 
     fn may_clear(&self) -> bool {
-        self.works && self.isolated() && !self.view.job.lifting
+        self.ahead() || self.works && self.isolated() && !self.view.job.lifting
+    }
+
+    fn ahead(&self) -> bool {
+        self.works && self.layout.ahead
+    }
+
+    fn may_energise(&self) -> bool {
+        self.ahead() || self.works && self.isolated() && self.view.job.lifting
     }
 
     fn mine(&self, lock: &Lock) -> bool {

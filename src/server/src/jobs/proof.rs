@@ -144,7 +144,8 @@ impl ProofPage {
     }
 
     fn may_prove(&self) -> bool {
-        self.works && self.running() && !self.view.job.must_isolate_again()
+        let open = self.running() && !self.view.job.must_isolate_again();
+        self.works && (open || self.layout.ahead)
     }
 
     fn not_known(&self) -> bool {

@@ -66,13 +66,19 @@ impl ReturnPage {
     }
 
     fn may_return(&self) -> bool {
-        self.works && self.running() && self.view.job.proved()
+        let open = self.running() && self.view.job.proved();
+        self.works && (open || self.layout.ahead)
+    }
+
+    fn may_restore(&self) -> bool {
+        self.works && (self.running() || self.layout.ahead)
     }
 
     /// Only where nothing was proved either way.
     fn may_owe(&self) -> bool {
         let job = &self.view.job;
-        self.works && job.state == State::OnTest && !job.proved() && !job.must_isolate_again()
+        let open = job.state == State::OnTest && !job.proved() && !job.must_isolate_again();
+        self.works && (open || self.layout.ahead)
     }
 }
 

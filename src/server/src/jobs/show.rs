@@ -40,6 +40,8 @@ struct ShowPage {
     warranties: Warranties,
     planned_on: String,
     test_owed_on: String,
+    /// In this person's hands: the phone keeps it for when there is no signal.
+    own: bool,
 }
 
 /// An earlier job on the same machine.
@@ -116,6 +118,7 @@ pub async fn show(
         warranties: Warranties::load(&app, &view.job).await?,
         planned_on: view.job.planned_on.map_or_else(String::new, date_words),
         test_owed_on: view.job.test_owed_on.map_or_else(String::new, date_words),
+        own: view.job.assigned_to == Some(user.id()) && !view.job.state.ended(),
         view,
     };
     Ok(Page(page).into_response())

@@ -61,11 +61,14 @@ impl WorkPage {
                 .err()
                 .map(|refusal| refusal.message)
         };
+        let layout = Layout::new(app, &user.visitor, "Today");
+        // A page to be kept asks nothing: what is typed on it is judged when it is sent.
+        let ask = |body: &Body| if layout.ahead { None } else { ask(body) };
         let closed = ask(&Body::WorkDone {
             what: String::new(),
         });
         Ok(WorkPage {
-            layout: Layout::new(app, &user.visitor, "Today"),
+            layout: layout.clone(),
             cautions: cautions::of(&view),
             to_fit: to_fit(&view, &entries, ask),
             warranties: Warranties::load(app, &view.job).await?,

@@ -15,6 +15,8 @@ const KEYS: &[&str] = &[
     "entry",
     "seen",
     "device_at",
+    "kept_by",
+    "kept_as",
     "version",
     "source",
     "lock",

@@ -5,6 +5,7 @@ use crate::clock::{DAY, HOUR, MINUTE, Millis};
 use crate::db::Tx;
 use crate::error::{self, AppError};
 use crate::kept;
+use crate::offline;
 use crate::state::AppState;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
@@ -27,6 +28,8 @@ const LONGEST: Millis = 14 * DAY;
 pub struct Visitor {
     pub person: Option<Person>,
     pub csrf: String,
+    /// A page to be kept on the phone is asked for.
+    pub ahead: bool,
     token: Option<String>,
 }
 
@@ -71,7 +74,10 @@ pub async fn recognise(
     next: Next,
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
-    let mut visitor = Visitor::default();
+    let mut visitor = Visitor {
+        ahead: offline::ahead(req.headers()),
+        ..Visitor::default()
+    };
     if let Some(token) = cookie(req.headers(), SESSION_COOKIE).map(str::to_owned) {
         let token_hash = hash("session", &token);
         if let Some((person, seen_at)) =
@@ -93,6 +99,7 @@ pub async fn recognise(
     }
     if visitor.person.is_none()
         && req.method() == Method::POST
+        && !offline::kept_there(req.headers())
         && let Some(token) = cookie(req.headers(), SESSION_COOKIE).map(str::to_owned)
     {
         let (token_hash, csrf) = (hash("session", &token), hash("csrf", &token));

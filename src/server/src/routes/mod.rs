@@ -8,6 +8,7 @@ mod shelf;
 mod shop;
 
 use crate::kept;
+use crate::offline;
 use crate::people::{session, sign_in};
 use crate::serve::{logs, metrics};
 use crate::shop::set_up;
@@ -30,6 +31,8 @@ pub fn router(app: AppState) -> Router {
         .route("/kept/{id}", get(kept::show))
         .route("/kept/{id}/send", post(kept::send))
         .route("/kept/{id}/away", post(kept::away))
+        .route("/outbox", get(offline::outbox))
+        .route("/outbox/session", get(offline::session))
         .route("/set-up", get(set_up::show).post(set_up::create))
         .merge(jobs::routes())
         .merge(registers::routes())
@@ -38,9 +41,11 @@ pub fn router(app: AppState) -> Router {
         .merge(shop::routes())
         .merge(exchange::routes())
         .fallback(error::not_found)
+        .layer(from_fn_with_state(app.clone(), offline::answered))
         .layer(from_fn_with_state(app.clone(), session::recognise));
     let pages = pages
         .route("/static/{hash}/{name}", get(static_files::serve))
+        .route("/worker.js", get(offline::worker))
         .route("/healthz", get(healthy))
         .route("/readyz", get(ready));
 
