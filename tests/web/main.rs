@@ -15,6 +15,7 @@ mod find;
 mod fit;
 mod floor;
 mod from_paper;
+mod from_paper_beside;
 mod import;
 mod import_registers;
 mod inspection;

@@ -203,7 +203,9 @@ pub async fn record(
             "This job names no machine yet.".to_owned(),
         ));
     };
-    let errors = match proof_form::parse(&fields, &Known::of(&view), app.today()) {
+    let now = Keys::of(&fields).written_at(app.clock.now());
+    let today = app.zone().date(now);
+    let errors = match proof_form::parse(&fields, &Known::of(&view), today) {
         Ok(proof) => {
             let body = Body::Proof {
                 machine_id,
