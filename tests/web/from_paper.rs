@@ -4,7 +4,7 @@ use crate::app::{Answer, TestApp, Visit};
 use crate::small_shop::{lay_out, plan_and_hand_out, report};
 use axum::http::StatusCode;
 
-async fn handed_out(app: &TestApp) -> i64 {
+pub async fn handed_out(app: &TestApp) -> i64 {
     lay_out(app).await;
     let job = report(app, "F-1", "It hums").await;
     plan_and_hand_out(app, job).await;
@@ -12,7 +12,7 @@ async fn handed_out(app: &TestApp) -> i64 {
 }
 
 /// Types in a paper: the head, and what is given.
-async fn type_in(
+pub async fn type_in(
     app: &TestApp,
     visit: &Visit<'_>,
     (job, code): (i64, &str),
@@ -30,12 +30,12 @@ async fn type_in(
     visit.submit(&page, &page, &typed).await
 }
 
-async fn code(visit: &Visit<'_>, job: i64) -> String {
+pub async fn code(visit: &Visit<'_>, job: i64) -> String {
     let sheet = visit.get(&format!("/jobs/{job}/sheet")).await;
     sheet.text(".sheet-head strong")
 }
 
-const UNTIL_DEAD: &[(&str, &str)] = &[
+pub const UNTIL_DEAD: &[(&str, &str)] = &[
     ("unit_tag_read", "F-1"),
     ("unit_roof_protection", "restraint"),
     ("seen_running", "stopped"),

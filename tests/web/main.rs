@@ -24,6 +24,7 @@ mod find;
 mod fit;
 mod floor;
 mod from_paper;
+mod from_paper_beside;
 mod import;
 mod import_registers;
 mod inspection;

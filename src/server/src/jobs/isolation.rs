@@ -292,10 +292,9 @@ pub async fn dead(
         );
         return again(&app, &user, job, fields, errors).await;
     };
-    let moment = Moment {
-        now: app.clock.now(),
-        today: app.today(),
-    };
+    let now = Keys::of(&fields).written_at(app.clock.now());
+    let today = app.zone().date(now);
+    let moment = Moment { now, today };
     let register = instruments::queries::all(&app.db).await?;
     let body = match dead_test::body(&fields, sheet, machine.id, moment, &register) {
         Ok(body) => body,

@@ -210,7 +210,9 @@ pub async fn record(
         ));
     };
     let register = instruments::queries::all(&app.db).await?;
-    let errors = match proof_form::parse(&fields, &Known::of(&view), app.today(), &register) {
+    let now = Keys::of(&fields).written_at(app.clock.now());
+    let today = app.zone().date(now);
+    let errors = match proof_form::parse(&fields, &Known::of(&view), today, &register) {
         Ok(proof) => {
             let body = Body::Proof {
                 machine_id,

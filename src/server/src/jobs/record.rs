@@ -7,7 +7,7 @@ use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite};
 use super::report_gate::SAME_FAULT;
 use super::typed_rows::write_rows;
-use super::{Job, JobId, apply, control, report_code, stores};
+use super::{Job, JobId, apply, control, report_code, steps, stores};
 use crate::clock::Millis;
 use crate::db::{self, Tx};
 use crate::error::AppError;
@@ -215,7 +215,9 @@ pub async fn add_within(
     if let Some(outcome) = known(tx, &id, Some(person), &body).await? {
         return Ok(outcome);
     }
-    let around = surroundings(app, tx, &job, &new.body, person, now).await?;
+    // Permits are judged by when it was written, not by when a line was found.
+    let when = steps::written_at(new.device_at, now);
+    let around = surroundings(app, tx, &job, &new.body, person, when).await?;
     let refusal = gate::check(&job, &new.body, Some(person), &around).err();
     let late = new.seen.is_some_and(|seen| seen < job.version);
     if late && from_figures(&new.body) {

@@ -128,7 +128,7 @@ pub(super) fn back(fields: &Fields) -> Result<Body, FieldErrors> {
 }
 
 /// Each interlock of the sheet ticked and said; what is missing stands beside its field.
-fn restored(fields: &Fields, interlocks: &[String]) -> Result<Body, FieldErrors> {
+pub(super) fn restored(fields: &Fields, interlocks: &[String]) -> Result<Body, FieldErrors> {
     let mut errors = FieldErrors::default();
     let mut said = Vec::new();
     for (at, interlock) in interlocks.iter().enumerate() {

@@ -4,6 +4,7 @@
 use super::body::Body;
 use super::control::permits::Permits;
 use super::detail::{JobStep, part_list};
+use super::from_paper::{self, PermitLine};
 use super::sheet_code::SheetCode;
 use super::steps::JobView;
 use super::{Job, JobId, cautions, queries};
@@ -48,6 +49,8 @@ pub struct Sheet {
     sources: Vec<SourceBlank>,
     sheet_revision: String,
     permits: Permits,
+    /// Permits that are closed on paper.
+    closing: Vec<PermitLine>,
     plate: Vec<PlateLine>,
     chosen_words: String,
     chosen_work: Vec<String>,
@@ -159,6 +162,7 @@ impl Sheet {
             code: SheetCode::of(&view),
             roomy,
             permits: Permits::of(&view, &zone),
+            closing: from_paper::permit_lines(&view),
             cautions: cautions::with_said(&view, &entries),
             sources: sheet.map_or_else(Vec::new, blanks),
             sheet_revision: sheet.map_or_else(|| "none".into(), |s| s.revision.to_string()),

@@ -6,6 +6,7 @@ use super::gate::Lock;
 use super::record::{self, NewEntry, Outcome};
 use super::ways::gate::OutsideLock;
 use super::{Job, JobId, control, queries};
+use crate::clock::Millis;
 use crate::error::AppError;
 use crate::form::FieldErrors;
 use crate::machines::queries::Place;
@@ -39,6 +40,11 @@ impl Keys {
         }
     }
 
+    /// When it was written: by the device's clock where it came later, else now.
+    pub fn written_at(&self, now: Millis) -> Millis {
+        written_at(self.device_at.trim().parse().ok(), now)
+    }
+
     pub fn entry(&self, body: Body) -> NewEntry {
         NewEntry {
             id: self.entry.clone(),
@@ -48,6 +54,11 @@ impl Keys {
             seen: self.seen.trim().parse().ok(),
         }
     }
+}
+
+/// A device's clock that runs ahead says nothing.
+pub fn written_at(device_at: Option<Millis>, now: Millis) -> Millis {
+    device_at.map_or(now, |at| at.min(now))
 }
 
 /// A job with everything its pages need to show.

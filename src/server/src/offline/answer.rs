@@ -46,14 +46,21 @@ pub async fn answered(
     }
     let headers = req.headers().clone();
     let response = next.run(req).await;
-    if response.status() != StatusCode::SEE_OTHER {
+    let (found, taken) = taken(&app, &person, &headers).await?;
+    // Taken before, and the answer was lost on its way: a phone never changes what an id stands for.
+    let before = found && response.status() == StatusCode::UNPROCESSABLE_ENTITY;
+    if response.status() != StatusCode::SEE_OTHER && !before {
         return Ok(response);
     }
-    let taken = taken(&app, &person, &headers).await?;
     Ok(([(header::CACHE_CONTROL, "no-store")], Json(taken)).into_response())
 }
 
-async fn taken(app: &AppState, person: &Person, headers: &HeaderMap) -> Result<Taken, AppError> {
+/// Whether the entry is there, and what the phone must know of it.
+async fn taken(
+    app: &AppState,
+    person: &Person,
+    headers: &HeaderMap,
+) -> Result<(bool, Taken), AppError> {
     let entry = text(headers, ENTRY).to_ascii_lowercase();
     let found = queries::entry(&app.db, &entry, person.id).await?;
     let seen = match (&found, named(headers, SEEN)) {
@@ -62,8 +69,9 @@ async fn taken(app: &AppState, person: &Person, headers: &HeaderMap) -> Result<T
         }
         _ => None,
     };
+    let there = found.is_some();
     let set_aside = found.and_then(|(_, why)| why);
-    Ok(Taken { set_aside, seen })
+    Ok((there, Taken { set_aside, seen }))
 }
 
 fn text<'a>(headers: &'a HeaderMap, name: &str) -> &'a str {

@@ -94,17 +94,9 @@ pub async fn check(
     new: &mut NewPlan,
     errors: &mut FieldErrors,
 ) -> Result<(), AppError> {
-    let known = match new.needs.parts.is_empty() {
-        true => Vec::new(),
-        false => stores::queries::part_names(&app.db).await?,
-    };
     for needed in &mut new.needs.parts {
-        let wanted = needed.name.to_lowercase();
-        let found = known
-            .iter()
-            .find(|(_, name, _)| name.to_lowercase() == wanted);
-        match found {
-            Some((id, name, _)) => (needed.part, needed.name) = (id.0, name.clone()),
+        match stores::queries::part_named(&app.db, &needed.name).await? {
+            Some(id) => needed.part = id.0,
             None => errors.add("parts", format!("No part is called “{}”", needed.name)),
         }
     }

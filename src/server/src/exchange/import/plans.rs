@@ -233,6 +233,5 @@ fn as_plan(new: &NewPlan, tag: &str, ended_on: Option<Date>) -> Plan {
         wide_id: None,
         since_on: None,
         included_in: None,
-        needs: new.needs.clone(),
     }
 }

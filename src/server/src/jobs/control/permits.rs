@@ -237,7 +237,7 @@ fn moment(fields: &Fields, name: &str, zone: &Zone, errors: &mut FieldErrors) ->
     at
 }
 
-fn opened(fields: &Fields, zone: &Zone) -> Result<Control, FieldErrors> {
+pub(in crate::jobs) fn opened(fields: &Fields, zone: &Zone) -> Result<Control, FieldErrors> {
     let mut errors = FieldErrors::default();
     let from = moment(fields, "from", zone, &mut errors);
     let to = moment(fields, "to", zone, &mut errors);

@@ -2,6 +2,7 @@
 //! gates as on its own page, one after the other; what is taken is kept, what is refused stays on the
 //! page with its reason. The page opens no way around a gate.
 
+mod beside;
 mod enter;
 mod slots;
 
@@ -26,6 +27,7 @@ use crate::state::AppState;
 use askama::Template;
 use axum::extract::{Path, State as Shared};
 use axum::response::{IntoResponse, Response};
+pub use beside::{PermitLine, permit_lines};
 use slots::Paper;
 use std::fmt::Display;
 use time::Date;
@@ -44,6 +46,7 @@ struct FromPaperPage {
     parts: Vec<(usize, &'static str)>,
     tested: Vec<Tested>,
     known: Known,
+    permits: Vec<PermitLine>,
     fields: Fields,
     errors: FieldErrors,
     /// What has changed since an old sheet was printed.
@@ -96,6 +99,7 @@ impl FromPaperPage {
             }),
             tested: view.sheet.as_ref().map_or_else(Vec::new, dead_test::tested),
             known: Known::of(&view),
+            permits: permit_lines(&view),
             errors: FieldErrors::default(),
             changed: Vec::new(),
             taken: Vec::new(),
@@ -142,6 +146,22 @@ impl FromPaperPage {
 
     fn stores(&self, source: &Source) -> bool {
         crate::machines::stores_energy(&source.relieved_how)
+    }
+
+    fn numbered(&self, name: &str, at: impl Display) -> String {
+        format!("{name}_{at}")
+    }
+
+    fn opening(&self) -> Option<&PermitLine> {
+        self.permits.iter().find(|line| line.opens)
+    }
+
+    fn times(&self) -> std::ops::Range<usize> {
+        0..beside::TIMES
+    }
+
+    fn time_kinds(&self) -> Vec<(&'static str, &'static str)> {
+        beside::time_kinds()
     }
 
     fn legs(&self) -> Vec<(&'static str, Leg)> {
@@ -280,7 +300,12 @@ pub async fn record(
     let job = view.job.id;
     let steps_taken = steps_of(&app, job).await?;
     let register = instruments::queries::all(&app.db).await?;
+    let permits = permit_lines(&view);
+    let zone = app.zone();
     let paper = Paper {
+        permits: &permits,
+        zone: &zone,
+        now: app.clock.now(),
         view: &view,
         steps: &steps_taken,
         fields: &fields,

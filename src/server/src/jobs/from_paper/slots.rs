@@ -1,6 +1,8 @@
 //! What came back on paper, as the entries it makes, in the order of the sheet. Every blank part of
 //! the paper makes none. The same readers as on the screens' own pages judge what was written.
 
+use super::beside::PermitLine;
+use crate::clock::{Millis, Zone};
 use crate::form::{self, FieldErrors, Fields};
 use crate::instruments::Instrument;
 use crate::jobs::at_machine::AtMachineInput;
@@ -34,12 +36,17 @@ pub struct Paper<'a> {
     pub moment: Moment,
     pub writer: PersonId,
     pub register: &'a [Instrument],
+    /// The permits that have a line on the sheet.
+    pub permits: &'a [PermitLine],
+    pub zone: &'a Zone,
+    /// When it is typed in: nothing of the paper is still to come.
+    pub now: Millis,
     /// The chosen motor's circuit check still holds, or somebody licensed has decided.
     pub circuit_stands: bool,
 }
 
 /// The fields of one part, without its prefix.
-fn under(fields: &Fields, prefix: &str) -> Fields {
+pub(super) fn under(fields: &Fields, prefix: &str) -> Fields {
     let named = fields.0.iter().filter_map(|(name, value)| {
         let name = name.strip_prefix(prefix)?;
         Some((name.to_owned(), value.clone()))
@@ -47,7 +54,7 @@ fn under(fields: &Fields, prefix: &str) -> Fields {
     Fields(named.collect())
 }
 
-fn written(fields: &Fields) -> bool {
+pub(super) fn written(fields: &Fields) -> bool {
     fields.0.iter().any(|(_, value)| !value.trim().is_empty())
 }
 
@@ -65,6 +72,7 @@ impl Paper<'_> {
     /// Everything that was written, in the order of the sheet.
     pub fn slots(&self) -> Vec<Slot> {
         let mut slots = Vec::new();
+        self.permits_opened(&mut slots);
         self.at_machine(&mut slots);
         if let Some(machine) = self.view.machine.as_ref().map(|m| m.id) {
             self.isolation(machine, &mut slots);
@@ -76,7 +84,7 @@ impl Paper<'_> {
         slots
     }
 
-    fn add(
+    pub(super) fn add(
         &self,
         slots: &mut Vec<Slot>,
         name: impl Into<String>,
@@ -233,10 +241,12 @@ impl Paper<'_> {
                 working: proof.working,
             })
         });
+        self.before_return(slots);
         self.add(slots, "Back in service", "back_", returning::back);
     }
 
     fn closing(&self, slots: &mut Vec<Slot>) {
+        self.time(slots);
         self.add(slots, "Cause as written", "cause_", |fields| {
             let text = form::required(fields.get("words"), "Type the cause as written")
                 .map_err(|message| FieldErrors::of("words", message))?;
