@@ -9,6 +9,7 @@ mod changes;
 mod circuit_check;
 mod closed_days;
 mod demo;
+mod desk;
 mod emergency;
 mod figure;
 mod find;

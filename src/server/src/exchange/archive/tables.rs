@@ -47,6 +47,12 @@ pub const TABLES: &[Table] = &[
         &["password_hash"],
         "people, their roles and authorisations",
     ),
+    kept("work_hours", "hours that people work, by day of the week"),
+    kept("absences", "days on which people are away"),
+    kept(
+        "person_skills",
+        "what people are qualified for, with its days",
+    ),
     left("sessions", "who is signed in on which device"),
     left("begun_sessions", "whose ended session a form came from"),
     left(
