@@ -80,3 +80,32 @@ for (const button of document.querySelectorAll("button.reveal")) {
     field.focus();
   });
 }
+
+// The Desk's lists are asked for again while the page is in sight. What is ticked stays ticked, whoever
+// has the keyboard keeps it, and the form above them is not touched.
+for (const board of document.querySelectorAll("[data-fresh]")) {
+  let tag = "";
+  const ask = async () => {
+    if (document.hidden) return;
+    try {
+      const headers = tag ? { "If-None-Match": tag } : {};
+      const answer = await fetch(board.dataset.fresh, { headers, cache: "no-store" });
+      if (answer.status !== 200 || answer.redirected) return;
+      const text = await answer.text();
+      tag = answer.headers.get("ETag") ?? "";
+      const ticked = [...board.querySelectorAll("input:checked")].map((input) => input.id);
+      const at = board.contains(document.activeElement) ? document.activeElement : null;
+      const same = at && (at.id ? `#${CSS.escape(at.id)}` : `a[href="${CSS.escape(at.getAttribute("href") ?? "")}"]`);
+      board.innerHTML = text;
+      for (const id of ticked) {
+        const input = document.getElementById(id);
+        if (input) input.checked = true;
+      }
+      if (same) board.querySelector(same)?.focus({ preventScroll: true });
+    } catch {
+      // Without a line the page stays as it was.
+    }
+  };
+  setInterval(ask, Number(board.dataset.every ?? 20) * 1000);
+  document.addEventListener("visibilitychange", ask);
+}

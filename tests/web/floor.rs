@@ -278,6 +278,7 @@ async fn job(app: &TestApp) -> i64 {
     let handed = Body::HandedOut {
         to,
         on: date!(2026 - 11 - 25),
+        partner: None,
     };
     for body in [planned, handed] {
         let outcome = record::add(&app.state, id, &supervisor, entry(body))

@@ -17,6 +17,7 @@ mod checked;
 mod circuit_check;
 mod closed_days;
 mod demo;
+mod desk;
 mod documents;
 mod emergency;
 mod figure;

@@ -29,6 +29,12 @@ const LARGE: &[&str] = &[
 
 const PAGES: &[&str] = &[
     "/desk",
+    "/desk/board",
+    "/desk/week",
+    "/desk/month",
+    "/desk/proposal",
+    "/desk/backlog",
+    "/crew",
     "/today",
     "/jobs/3",
     "/jobs/3/plan",

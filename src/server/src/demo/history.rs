@@ -239,8 +239,17 @@ impl Walk<'_> {
         let today = data.until == "handed_out";
         let zone = self.app.zone();
         let on = zone.date(if today { now } else { at + DAY.min(now - at) });
-        self.add(job, planner, 5, Body::HandedOut { to: to.id, on })
-            .await?;
+        self.add(
+            job,
+            planner,
+            5,
+            Body::HandedOut {
+                to: to.id,
+                on,
+                partner: None,
+            },
+        )
+        .await?;
         if today {
             return Ok(());
         }

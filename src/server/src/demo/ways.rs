@@ -144,7 +144,11 @@ impl Story<'_> {
     async fn hand_out(&mut self, job: JobId, to: &str) -> Result<(), String> {
         let on = self.app.today();
         let to = self.person(to)?.id;
-        let body = Body::HandedOut { to, on };
+        let body = Body::HandedOut {
+            to,
+            on,
+            partner: None,
+        };
         self.add(job, "maren", body).await.map(|_| ())
     }
 

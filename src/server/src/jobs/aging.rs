@@ -1,9 +1,10 @@
 //! `/desk/old`: jobs open for longer than so many days, oldest first, with what each waits for.
 
+use super::State;
 use super::body::HoldReason;
 use super::queries::{self, OldJob};
-use super::{State, desk};
 use crate::clock::{DAY, date_words};
+use crate::desk::board;
 use crate::error::AppError;
 use crate::form::{FieldErrors, optional_count};
 use crate::page::{Layout, Page};
@@ -108,7 +109,7 @@ pub async fn show(
             what: job.what,
             words: job.words,
             reported: date_words(zone.date(job.reported_at)),
-            age: desk::age(job.reported_at, now),
+            age: board::age(job.reported_at, now),
             state: state.words(),
             waits,
             page,

@@ -120,7 +120,7 @@ pub fn apply(job: &mut Job, body: &Body, by: Option<PersonId>, at: Millis) {
             job.minutes_planned = *minutes;
             job.steps = steps.clone();
         }
-        Body::HandedOut { to, on } => {
+        Body::HandedOut { to, on, .. } => {
             if job.state == State::Planned {
                 job.state = State::HandedOut;
             }

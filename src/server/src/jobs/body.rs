@@ -61,6 +61,9 @@ pub enum Body {
     HandedOut {
         to: PersonId,
         on: Date,
+        /// Qualified for what `to` is not, and named to be there.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        partner: Option<PersonId>,
     },
     Held {
         reason: HoldReason,

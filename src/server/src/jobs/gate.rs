@@ -9,6 +9,7 @@ use super::report_gate::{join_gate, paper_gate};
 use super::roof::{self, Stay};
 use super::ways::gate::OutsideLock;
 use super::{Job, JobId, State, control, detail, needs, spells_form, stores, ways};
+use crate::crew;
 use crate::machines::MachineId;
 use crate::people::{Person, PersonId, Role};
 use crate::photos;
@@ -88,6 +89,8 @@ pub struct Surroundings {
     pub live_person: Option<Person>,
     /// The person a job is handed to, if the entry hands it out.
     pub handed_to: Option<Person>,
+    /// What that person lacks for the job's work, and why the named partner does not make up for it.
+    pub lacking: crew::Lacking,
     /// The stretch of time that the entry withdraws is this job's and still counts.
     pub spell_counts: bool,
     pub photos: photos::Seen,
@@ -338,7 +341,7 @@ fn hand_out_gate(around: &Surroundings) -> Result<(), Refusal> {
         Some(person) if !matches!(person.role, Role::Technician | Role::Supervisor) => {
             refuse("to", "Hand it to a technician or a supervisor")
         }
-        Some(_) => Ok(()),
+        Some(person) => around.lacking.gate(&person.name),
         None => refuse("to", "Choose who does it"),
     }
 }

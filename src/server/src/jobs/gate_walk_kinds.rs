@@ -174,6 +174,7 @@ fn beside() -> impl Strategy<Value = Body> {
         Body::HandedOut {
             to: PersonId(2),
             on: date!(2026 - 11 - 25),
+            partner: None,
         },
         Body::ReportedAgain {
             words: text(),

@@ -17,7 +17,6 @@ pub mod confirm;
 pub mod control;
 pub mod day_pack;
 pub mod dead_test;
-pub mod desk;
 pub mod detail;
 pub mod emergency;
 pub mod from_paper;

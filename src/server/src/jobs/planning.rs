@@ -32,6 +32,7 @@ pub struct PlanInput {
     pub steps: String,
     pub to: String,
     pub on: String,
+    pub partner: String,
     pub reason: String,
     pub job: String,
 }
@@ -281,6 +282,7 @@ pub async fn hand_out(
         (Ok(to), Ok(on)) => errors.or(Body::HandedOut {
             to: PersonId(to),
             on,
+            partner: input.partner.trim().parse().ok().map(PersonId),
         }),
         _ => Err(errors),
     };

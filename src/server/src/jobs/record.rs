@@ -9,6 +9,7 @@ use super::report_gate::SAME_FAULT;
 use super::typed_rows::write_rows;
 use super::{Job, JobId, apply, control, report_code, steps, stores};
 use crate::clock::Millis;
+use crate::crew;
 use crate::db::{self, Tx};
 use crate::error::AppError;
 use crate::people::{self, Person};
@@ -337,6 +338,11 @@ async fn surroundings(
         } else {
             around.handed_to = person;
         }
+    }
+    if let Body::HandedOut { on, partner, .. } = body {
+        let lacking =
+            crew::lacking_in(tx, job.id, around.handed_to.as_ref(), *on, *partner).await?;
+        around.lacking = lacking;
     }
     around.photos = photos::queries::seen(tx, job.id, body).await?;
     Ok(around)

@@ -187,9 +187,10 @@ fn facts(body: &Body, people: &[Person], zone: &Zone) -> Vec<String> {
             minutes.map(|m| format!("{:.1} h planned", m as f64 / 60.0)),
             said("Steps", &steps.lines().collect::<Vec<_>>().join("; ")),
         ],
-        Body::HandedOut { to, on } => {
-            vec![Some(format!("To {} for {}", name(*to), date_words(*on)))]
-        }
+        Body::HandedOut { to, on, partner } => vec![
+            Some(format!("To {} for {}", name(*to), date_words(*on))),
+            partner.map(|partner| format!("With {} as the qualified partner", name(partner))),
+        ],
         Body::Held { reason, note } => vec![
             said(HoldReason::words_of(reason.word()), note)
                 .or_else(|| Some(HoldReason::words_of(reason.word()).to_owned())),

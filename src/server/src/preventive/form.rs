@@ -43,6 +43,7 @@ pub struct PlanInput {
     pub procedure: String,
     pub hard_days: String,
     pub crew: String,
+    pub skills: String,
     pub parts: String,
     pub access: String,
     /// The button that asks for the next dates only.

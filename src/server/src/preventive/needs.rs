@@ -21,6 +21,9 @@ pub struct Needs {
     /// People at once; `None`: not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub crew: Option<i64>,
+    /// Qualifications in the shop's words; whoever does it has them, or a partner who is there.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub skills: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<PartNeeded>,
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -115,6 +118,9 @@ impl Needs {
         let mut lines = Vec::new();
         if let Some(crew) = self.crew.filter(|crew| *crew > 1) {
             lines.push(format!("People at once: {crew}"));
+        }
+        if !self.skills.is_empty() {
+            lines.push(format!("Qualified for: {}", self.skills.join(", ")));
         }
         if !self.parts.is_empty() {
             lines.push(format!("Parts: {}", self.parts_words()));

@@ -28,6 +28,7 @@ impl PlanInput {
         self.procedure = number(needs.procedure);
         self.hard_days = number(needs.hard_days);
         self.crew = number(needs.crew);
+        self.skills = needs.skills.join(", ");
         self.access = needs.access.clone();
         let line = |part: &PartNeeded| format!("{} {}", part.amount.words(), part.name);
         let lines: Vec<String> = needs.parts.iter().map(line).collect();
@@ -56,10 +57,26 @@ impl PlanInput {
             procedure: self.procedure.parse().ok(),
             hard_days,
             crew,
+            skills: words(&self.skills),
             parts: lines.filter_map(|line| part(line, errors)).collect(),
             access: self.access.trim().to_owned(),
         }
     }
+}
+
+/// Words with commas between, each once.
+fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text
+        .split(',')
+        .map(str::trim)
+        .filter(|word| !word.is_empty())
+    {
+        if words.iter().all(|known| !known.eq_ignore_ascii_case(word)) {
+            words.push(word.to_owned());
+        }
+    }
+    words
 }
 
 /// `2 Belt A42`; the part itself is looked up afterwards.

@@ -1,7 +1,8 @@
 //! Reports, Desk, Today and jobs; photos; locks and permits.
 
+use crate::desk;
 use crate::jobs::{
-    aging, at_machine, closing, confirm, control, day_pack, desk, detail, emergency, from_paper,
+    aging, at_machine, closing, confirm, control, day_pack, detail, emergency, from_paper,
     isolation, lift, planning, priority_page, proof, report, returning, sheet, show, spells,
     status, today, ways, work,
 };
@@ -22,7 +23,13 @@ pub fn routes() -> Router<AppState> {
         .route("/t/{tag}", get(report::show_for_tag))
         .route("/status", get(status::ask))
         .route("/status/{number}", get(status::show))
-        .route("/desk", get(desk::show))
+        .route("/desk", get(desk::page::show))
+        .route("/desk/board", get(desk::page::part))
+        .route("/desk/hand-out", post(desk::act::hand_out))
+        .route("/desk/week", get(desk::week::week))
+        .route("/desk/month", get(desk::week::month))
+        .route("/desk/proposal", get(desk::proposal::show))
+        .route("/desk/backlog", get(desk::backlog::show))
         .route("/desk/old", get(aging::show))
         .route("/today", get(today::show))
         .route("/jobs/{id}", get(show::show))

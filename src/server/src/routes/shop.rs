@@ -1,6 +1,7 @@
 //! The shop, its places and its people.
 
 use crate::api::integrations;
+use crate::crew;
 use crate::shop::{closed, overview, places, repeats, response, sign_ins};
 use crate::state::AppState;
 use crate::{audit, people};
@@ -16,6 +17,9 @@ pub fn routes() -> Router<AppState> {
         .route("/shop/response", get(response::edit).post(response::update))
         .route("/shop/closed", get(closed::show).post(closed::save))
         .route("/shop/repeats", get(repeats::edit).post(repeats::update))
+        // Hours, days away, qualifications
+        .route("/crew", get(crew::pages::list))
+        .route("/crew/{id}", get(crew::pages::show).post(crew::pages::save))
         .route("/shop/places", get(places::list))
         .route("/shop/places/new", get(places::new).post(places::create))
         .route("/shop/places/{id}", get(places::edit).post(places::update))

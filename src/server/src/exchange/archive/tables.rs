@@ -53,6 +53,12 @@ pub const TABLES: &[Table] = &[
         "programs that have a token, and what it opens",
     ),
     left("api_answers", "answers waiting a day for a repeat"),
+    kept("work_hours", "hours that people work, by day of the week"),
+    kept("absences", "days on which people are away"),
+    kept(
+        "person_skills",
+        "what people are qualified for, with its days",
+    ),
     left("sessions", "who is signed in on which device"),
     left("password_links", "links that end within days"),
     left("sign_in_tries", "wrong tries of the last day"),
