@@ -57,7 +57,8 @@ macro_rules! wanted {
             inside!(),
             ") OR (j.machine_id IS NULL AND j.place_id IN ",
             inside!(),
-            ")) AND $8 + $9 + $10 + $11 + $12 > 0"
+            ")) AND CAST($8 AS BIGINT) + CAST($9 AS BIGINT) + CAST($10 AS BIGINT) \
+             + CAST($11 AS BIGINT) + CAST($12 AS BIGINT) > 0"
         )
     };
 }
