@@ -67,7 +67,10 @@ pub async fn recognise(
     let now = app.clock.now();
     let config = &app.config;
     // No text holds this character, and PostgreSQL breaks off at one that does.
-    let whole = req.uri().path_and_query().map_or("", |whole| whole.as_str());
+    let whole = req
+        .uri()
+        .path_and_query()
+        .map_or("", |whole| whole.as_str());
     if whole.contains("%00") {
         return Err(AppError::NotFound);
     }
