@@ -95,6 +95,8 @@ async fn a_machine_is_added_and_changed_by_the_version_that_was_read() {
         .to_str()
         .expect("text")
         .to_owned();
+    let blank = send(&[PATCH, ("if-match", &tag)], r#"{"retired_on": ""}"#).await;
+    assert_eq!(problem(&blank)["errors"][0]["field"], json!("retired_on"));
     let wrong = send(&[PATCH, ("if-match", &tag)], r#"{"tag": null}"#).await;
     assert_eq!(problem(&wrong)["errors"][0]["field"], json!("tag"));
     let sent = (0..20).map(|n| {

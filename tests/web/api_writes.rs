@@ -192,7 +192,7 @@ async fn an_entry_that_comes_too_late_is_kept_and_set_aside() {
     plan_and_hand_out(&app, 1).await;
     let late = json!({
         "seen_version": before["version"], "happened_at": "2026-11-25T09:30:00+01:00",
-        "body": { "kind": "turned_down", "reason": "It runs" },
+        "body": { "kind": "resumed", "note": "It runs" },
     });
     let (status, entry) = post(&planner, "/jobs/1/entries", &late).await;
     assert_eq!(status, StatusCode::CREATED, "{entry}");

@@ -16,7 +16,7 @@ use crate::jobs::gate::Refusal;
 use crate::jobs::record::{self, NewEntry, Outcome};
 use crate::jobs::{JobId, queries, report};
 use crate::machines::{self, MachineId};
-use crate::people::{self, PersonId};
+use crate::people::{self, Person, PersonId};
 use crate::state::AppState;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -118,7 +118,7 @@ fn as_typed(sent: &ReportSent) -> report::ReportInput {
     input
 }
 
-/// Field names of the pages as the JSON has them.
+/// Field names as the JSON has them.
 fn renamed(errors: FieldErrors, names: &[(&str, &str)]) -> FieldErrors {
     let mut renamed = FieldErrors::default();
     for (field, message) in errors.all() {
@@ -139,11 +139,12 @@ pub async fn report_fault(
 ) -> Result<Response, Problem> {
     let asked: ReportSent = sent.read(JSON)?;
     let id = entry_id(&app, asked.id.as_deref())?;
+    // Read first: inside the change, a second connection might never come free.
+    let parsed = report::parse(&app, &as_typed(&asked)).await?;
     let mut once = match once::begin(&app, &caller, "POST /jobs", &sent).await? {
         Begun::Before(answer) => return Ok(answer),
         Begun::Go(once) => once,
     };
-    let parsed = report::parse(&app, &as_typed(&asked)).await?;
     let body = parsed.map_err(|errors| renamed(errors, &[("place", "place_id")]))?;
     let new = NewEntry {
         id,
@@ -205,7 +206,6 @@ fn note(errors: &mut FieldErrors, text: Option<&str>) -> String {
 }
 
 const MOST: usize = 4000;
-const MOST_STEPS: usize = 8000;
 const MOST_MINUTES: i64 = 60_000;
 
 /// The body as it is stored, its fields judged as the pages judge them.
@@ -276,7 +276,7 @@ async fn planned(
     minutes: Option<i64>,
     steps: Option<&str>,
 ) -> Result<(), Problem> {
-    bounded(errors, "body.steps", steps, MOST_STEPS);
+    bounded(errors, "body.steps", steps, 2 * MOST);
     if minutes.is_some_and(|minutes| !(0..=MOST_MINUTES).contains(&minutes)) {
         errors.add(
             "body.minutes",
@@ -349,6 +349,7 @@ pub async fn add_entry(
         body: stored(&app, asked.body).await?,
     };
     let what = format!("POST /jobs/{id}/entries");
+    let people = people::queries::list(&app.db).await?;
     let mut once = match once::begin(&app, &caller, &what, &sent).await? {
         Begun::Before(answer) => return Ok(answer),
         Begun::Go(once) => once,
@@ -367,12 +368,12 @@ pub async fn add_entry(
     };
     match outcome {
         Outcome::Added(_) | Outcome::SetAside(..) => {
-            let done = entry_now(&app, &mut once, &caller, &entry).await?;
+            let done = entry_now(&app, &mut once, &caller, &people, &entry).await?;
             once.keep(done).await
         }
         Outcome::Already(job) if job.0 != id => Err(sent_before()),
         Outcome::Already(_) => {
-            let done = entry_now(&app, &mut once, &caller, &entry).await?;
+            let done = entry_now(&app, &mut once, &caller, &people, &entry).await?;
             Ok(once.already(Done {
                 status: StatusCode::OK,
                 ..done
@@ -387,13 +388,13 @@ async fn entry_now(
     app: &AppState,
     once: &mut Once<'_>,
     caller: &Caller,
+    people: &[Person],
     id: &str,
 ) -> Result<Done, Problem> {
     let entry = queries::entry_in(&mut once.tx, id).await?;
     let entry = entry.ok_or_else(Problem::not_found)?;
-    let people = people::queries::list(&app.db).await?;
     let at = format!("/jobs/{}/entries", entry.job_id.0);
     let reporters = caller.may(Scope::ReportersRead);
-    let shown = EntryShown::of(entry, reporters, &people, &app.zone());
+    let shown = EntryShown::of(entry, reporters, people, &app.zone());
     Ok(Done::made(at, None, shown))
 }

@@ -126,6 +126,17 @@ fn lengths(input: &Typed) -> FieldErrors {
     errors
 }
 
+/// A blank is no day: not known is null.
+fn days(members: &Map<String, Value>) -> Result<(), Problem> {
+    for field in ["installed_on", "retired_on"] {
+        if let Some(text) = members.get(field).and_then(Value::as_str) {
+            form::date(text, "Send a day, as 2026-11-25, or null")
+                .map_err(|message| Problem::field(field, message))?;
+        }
+    }
+    Ok(())
+}
+
 /// As the form would judge it.
 async fn judged(app: &AppState, input: Typed) -> Result<NewMachine, Problem> {
     let mut errors = lengths(&input);
@@ -155,13 +166,16 @@ pub async fn add_machine(
     let value = sent.value(JSON)?;
     let members = value.as_object().cloned().unwrap_or_default();
     let _in_shape: NewMachineSent = typed(value)?;
+    days(&members)?;
     let mut input = Typed::default();
     put(&mut input, &members);
+    // Read first: inside the change, a second connection might never come free.
+    let judged = judged(&app, input).await;
     let mut once = match once::begin(&app, &caller, "POST /machines", &sent).await? {
         Begun::Before(answer) => return Ok(answer),
         Begun::Go(once) => once,
     };
-    let new = judged(&app, input).await?;
+    let new = judged?;
     let (by, now) = (caller.id(), app.clock.now());
     let motors = Motors {
         design: None,
@@ -201,6 +215,7 @@ pub async fn change_machine(
     let value = sent.value(MERGE_PATCH)?;
     let members = value.as_object().cloned().unwrap_or_default();
     let _in_shape: MachineChange = typed(value)?;
+    days(&members)?;
     let machine = machines::found(&app, id).await?;
     let mut input = as_typed(&machine);
     put(&mut input, &members);
@@ -284,11 +299,11 @@ pub async fn enter_reading(
     let on = form::date(&reading.read_on, "Enter the day of the reading");
     let on = on.map_err(|message| Problem::field("read_on", message))?;
     let what = format!("POST /meters/{id}/readings");
+    let meter = meters::queries::find(&app.db, id).await?;
     let mut once = match once::begin(&app, &caller, &what, &sent).await? {
         Begun::Before(answer) => return Ok(answer),
         Begun::Go(once) => once,
     };
-    let meter = meters::queries::find(&app.db, id).await?;
     let meter = meter.ok_or_else(Problem::not_found)?;
     let new = MeterReading {
         on,

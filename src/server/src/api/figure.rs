@@ -9,25 +9,25 @@ use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use calc::figure;
-use serde_json::{Value, json};
+use serde::Serialize;
+use serde_json::Value;
 use utoipa::ToSchema;
 
 /// The topics of the calculations.
-#[derive(ToSchema)]
-#[allow(
-    dead_code,
-    reason = "the contract's own shape of what `contract::json` writes"
-)]
+#[derive(Debug, Serialize, ToSchema)]
 pub struct Topics {
     /// Each with its fields, answers and their units.
-    items: Vec<serde_json::Map<String, Value>>,
+    #[schema(value_type = Vec<Object>)]
+    items: Value,
 }
 
 /// Every calculation with its fields, answers and units.
 #[utoipa::path(get, path = "/figure", tag = "figure",
     responses((status = 200, description = "The topics", body = Topics)))]
-pub async fn list_topics(_caller: Caller) -> Json<Value> {
-    Json(json!({ "items": contract::json() }))
+pub async fn list_topics(_caller: Caller) -> Json<Topics> {
+    Json(Topics {
+        items: contract::json(),
+    })
 }
 
 /// Calculates. Changes nothing.
