@@ -7,6 +7,7 @@ mod bench;
 mod buying;
 mod changes;
 mod circuit_check;
+mod clash;
 mod closed_days;
 mod demo;
 mod emergency;
