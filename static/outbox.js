@@ -118,9 +118,15 @@ function goOn(rows, into) {
   link.href = `${PHONE_BASE}/jobs/${row.job}`;
 }
 
+let shown = "";
+
 async function show(note) {
   const into = document.getElementById("outbox");
   const rows = await Phone.all("outbox");
+  // What has not changed is left alone: somebody may be reading it, or about to press.
+  const now = JSON.stringify([note === "signed-out", rows.map((row) => [row.order, row.state, row.entry])]);
+  if (now === shown) return;
+  shown = now;
   const own = rows.filter((row) => row.writer === PERSON);
   const waits = own.filter((row) => ["waiting", "refused"].includes(row.state));
   into.replaceChildren();

@@ -45,6 +45,7 @@ pub struct Browser {
     port: u16,
     session: String,
     viewport: (u32, u32),
+    script: bool,
     base: String,
     // Last, so that the profile is removed after the browser has ended.
     profile: Scratch,
@@ -65,16 +66,7 @@ impl Browser {
             Some(port.trim_end_matches('.').to_owned())
         });
         let port = port.parse().expect("chromedriver's port");
-        let client = ClientBuilder::new(HttpConnector::new())
-            .capabilities(capabilities(viewport, script, profile.path()))
-            .connect(&format!("http://127.0.0.1:{port}"))
-            .await
-            .expect("a browser session");
-        let session = client
-            .session_id()
-            .await
-            .expect("a session")
-            .expect("a session's name");
+        let (client, session) = open(port, capabilities(viewport, script, profile.path())).await;
         let base = String::new();
         Self {
             client,
@@ -82,9 +74,21 @@ impl Browser {
             port,
             session,
             viewport,
+            script,
             base,
             profile,
         }
+    }
+
+    /// Closes the browser and opens it again: what it keeps on its disk is still there.
+    pub async fn reopen(&mut self) {
+        self.ask_driver("DELETE", "", "")
+            .expect("the browser closes");
+        while !processes_naming(self.profile.path()).is_empty() {
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        let again = capabilities(self.viewport, self.script, self.profile.path());
+        (self.client, self.session) = open(self.port, again).await;
     }
 
     /// Takes paths from here on as paths below `base`.
@@ -336,6 +340,12 @@ impl Browser {
             .collect()
     }
 
+    /// One command of the browser's own protocol.
+    pub fn devtools(&self, command: &Value) {
+        let done = self.ask_driver("POST", "/goog/cdp/execute", &command.to_string());
+        done.expect("the browser's answer");
+    }
+
     async fn find(&self, locator: Locator<'_>, what: &str) -> Element {
         match self.client.find(locator).await {
             Ok(element) => element,
@@ -456,6 +466,16 @@ impl Drop for Browser {
             std::thread::sleep(Duration::from_millis(50));
         }
     }
+}
+
+async fn open(port: u16, capabilities: serde_json::Map<String, Value>) -> (Client, String) {
+    let client = ClientBuilder::new(HttpConnector::new())
+        .capabilities(capabilities)
+        .connect(&format!("http://127.0.0.1:{port}"))
+        .await
+        .expect("a browser session");
+    let session = client.session_id().await.expect("a session");
+    (client, session.expect("a session's name"))
 }
 
 fn capabilities(

@@ -9,6 +9,7 @@
 mod child;
 mod driver;
 mod harness;
+mod offline;
 mod pdf;
 mod rooms;
 mod scratch;

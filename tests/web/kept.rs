@@ -111,3 +111,65 @@ async fn a_kept_form_can_be_thrown_away_and_is_gone_after_a_day() {
     again.submit(&kept, &away, &[]).await;
     assert_eq!(app.count("SELECT count(*) FROM kept_forms").await, 0);
 }
+
+/// A file that fills its form beyond what is held in memory of it.
+fn large_file() -> Vec<u8> {
+    vec![0x5a; 20 * 1024 * 1024]
+}
+
+#[tokio::test]
+async fn what_was_typed_beside_large_photos_is_kept_and_the_photos_are_asked_for_again() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    let job = report(&app, "F-1", "It hums").await;
+    plan_and_hand_out(&app, job).await;
+    let visit = app.sign_in("technician").await;
+    let page = format!("/jobs/{job}/photos");
+    let shown = visit.get(&page).await;
+    let fields = shown.filled(
+        &page,
+        &[("about", "plate"), ("caption", "Plate of the burnt one")],
+    );
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(n, v)| (&**n, &**v))
+        .filter(|(name, _)| *name != "photo")
+        .collect();
+    app.run("DELETE FROM sessions").await;
+    let file = large_file();
+    let files = [("photo", "plate.jpg", file.as_slice())];
+    let answer = visit.post_files(&page, &fields, &files).await;
+    let kept = answer.location.strip_prefix("/sign-in?next=");
+    let kept = kept.expect("asked to sign in").to_owned();
+    let again = app.sign_in("technician").await;
+    let shown = again.get(&kept).await;
+    let words = shown.words();
+    assert!(words.contains("Plate of the burnt one"), "{words}");
+    assert!(words.contains("Photos were not kept"), "{words}");
+    // Sent on, it comes back to its page with what was typed, and asks for the photo.
+    let send = format!("{kept}/send");
+    let fields = shown.filled(&send, &[]);
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (&**n, &**v)).collect();
+    let answer = again.post(&page, &fields).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(answer.value("#caption"), "Plate of the burnt one");
+    assert!(answer.has("#photo-error"), "{}", answer.words());
+}
+
+#[tokio::test]
+async fn a_form_with_photos_of_another_visit_is_not_kept_and_goes_on_whole() {
+    let app = TestApp::start().await;
+    lay_out(&app).await;
+    let visit = app.sign_in("reporter").await;
+    app.run("DELETE FROM sessions").await;
+    // The cookie of the ended session is still sent; the page and its csrf word are new.
+    let report = [("tag", "F-1"), ("words", "It hums")];
+    let answer = visit.submit_files("/report", "/report", &report, &[]).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+    assert!(
+        answer.location.starts_with("/status/"),
+        "{}",
+        answer.location
+    );
+    assert_eq!(app.count("SELECT count(*) FROM kept_forms").await, 0);
+}

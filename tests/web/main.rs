@@ -15,6 +15,7 @@ mod calendar;
 mod changes;
 mod checked;
 mod circuit_check;
+mod clash;
 mod closed_days;
 mod demo;
 mod desk;

@@ -11,6 +11,7 @@ pub mod apply;
 pub mod at_machine;
 pub mod body;
 pub mod cautions;
+mod clash;
 pub mod closing;
 pub mod codes;
 pub mod confirm;

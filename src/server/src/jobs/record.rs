@@ -7,7 +7,7 @@ use super::gate::{self, Refusal, Surroundings};
 use super::queries::{self, EntryToWrite};
 use super::report_gate::SAME_FAULT;
 use super::typed_rows::write_rows;
-use super::{Job, JobId, apply, control, report_code, steps, stores};
+use super::{Job, JobId, apply, clash, control, report_code, steps, stores};
 use crate::clock::Millis;
 use crate::crew;
 use crate::db::{self, Tx};
@@ -231,7 +231,10 @@ pub async fn add_within(
     let outcome = match refusal {
         Some(refusal) if late && refusal.field == "form" => Outcome::SetAside(job_id, refusal),
         Some(refusal) => return Ok(Outcome::Refused(refusal)),
-        None => Outcome::Added(job_id),
+        None => match clash::since(tx, job_id, &new.body, new.seen, person.id).await? {
+            Some(clash) => Outcome::SetAside(job_id, clash),
+            None => Outcome::Added(job_id),
+        },
     };
     let entry = EntryToWrite {
         id: &id,

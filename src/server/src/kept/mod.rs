@@ -11,11 +11,14 @@ use crate::error::AppError;
 use crate::form;
 use crate::people::PersonId;
 use crate::people::session::new_token;
+use crate::photos::MOST_AT_ONCE;
+use crate::photos::upload::form_limit;
 use crate::state::AppState;
-use axum::body::{Body, Bytes, to_bytes};
-use axum::extract::{FromRequest, Multipart, Request};
+use axum::body::{Body, to_bytes};
+use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Request};
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use futures_util::{StreamExt, stream};
 use subtle::ConstantTimeEq;
 
 /// A form is kept this long.
@@ -24,8 +27,8 @@ const KEPT_FOR: Millis = DAY;
 const MOST_OF_ONE: i64 = 20;
 /// The same bound as for forms that are taken.
 const MOST_TEXT: usize = 256 * 1024;
-/// A form with photos is read up to here to find what was typed.
-const MOST_WITH_FILES: usize = 16 * 1024 * 1024;
+/// So much of a form with files is looked at to see whose it is.
+const BEGINNING: usize = 4096;
 
 /// A form as it was typed.
 #[derive(Clone, Debug, sqlx::FromRow)]
@@ -59,7 +62,7 @@ pub async fn keep(
     csrf: &str,
     req: Request,
 ) -> Result<Ended, AppError> {
-    let Some(most) = most_bytes(req.headers()) else {
+    let Some(kind) = Kind::of(req.headers()) else {
         return Ok(Ended::Not(req));
     };
     let path = req.uri().path();
@@ -72,15 +75,18 @@ pub async fn keep(
         return Ok(Ended::Not(req));
     };
     form::check_origin(req.headers())?;
-    let (parts, body) = req.into_parts();
-    let bytes = to_bytes(body, most)
-        .await
-        .map_err(|_| AppError::BadRequest("The form is too large.".to_owned()))?;
-    let (fields, had_files) = typed(&parts.headers, &bytes).await;
+    let looked = match kind {
+        Kind::Plain => plain(req).await?,
+        Kind::Files => with_files(csrf, req).await,
+    };
+    let (fields, had_files, again) = match looked {
+        Looked::Into(fields, had_files, again) => (fields, had_files, again),
+        Looked::Not(req) => return Ok(Ended::Not(*req)),
+    };
     let sent = fields.iter().find(|(name, _)| name == "csrf");
     let own = sent.is_some_and(|(_, word)| bool::from(word.as_bytes().ct_eq(csrf.as_bytes())));
     if !own {
-        return Ok(Ended::Not(Request::from_parts(parts, Body::from(bytes))));
+        return Ok(Ended::Not(*again));
     }
     form::check_text(&fields)?;
     let to = match store(app, person, path, fields, had_files).await? {
@@ -90,42 +96,85 @@ pub async fn keep(
     Ok(Ended::Kept(Redirect::to(&to).into_response()))
 }
 
-/// How much of the body is read; `None` for what is no form or too large to look into.
-fn most_bytes(headers: &HeaderMap) -> Option<usize> {
-    let text = |name| headers.get(name).and_then(|v| v.to_str().ok());
-    let kind = text(header::CONTENT_TYPE)?;
-    if kind.starts_with("application/x-www-form-urlencoded") {
-        return Some(MOST_TEXT);
+/// How a form came.
+#[derive(Clone, Copy)]
+enum Kind {
+    Plain,
+    Files,
+}
+
+impl Kind {
+    /// `None` for what is no form.
+    fn of(headers: &HeaderMap) -> Option<Kind> {
+        let kind = headers.get(header::CONTENT_TYPE)?.to_str().ok()?;
+        if kind.starts_with("application/x-www-form-urlencoded") {
+            Some(Kind::Plain)
+        } else {
+            kind.starts_with("multipart/form-data")
+                .then_some(Kind::Files)
+        }
     }
-    let length: usize = text(header::CONTENT_LENGTH)?.parse().ok()?;
-    (kind.starts_with("multipart/form-data") && length <= MOST_WITH_FILES).then_some(length)
+}
+
+/// What was found in a form: what was typed, whether there were files beside it, and the request as
+/// it goes on to be refused where it was not this session's.
+enum Looked {
+    Into(Vec<(String, String)>, bool, Box<Request>),
+    /// Not of this session: it goes on whole.
+    Not(Box<Request>),
+}
+
+async fn plain(req: Request) -> Result<Looked, AppError> {
+    let (parts, body) = req.into_parts();
+    let bytes = to_bytes(body, MOST_TEXT)
+        .await
+        .map_err(|_| AppError::BadRequest("The form is too large.".to_owned()))?;
+    let fields = serde_html_form::from_bytes(&bytes).unwrap_or_default();
+    let again = Request::from_parts(parts, Body::from(bytes));
+    Ok(Looked::Into(fields, false, Box::new(again)))
+}
+
+/// A form with photos is never held in memory: its csrf field comes first, so what begins it says
+/// whether it is this session's; of the rest only what was typed is read.
+async fn with_files(csrf: &str, req: Request) -> Looked {
+    let (parts, body) = req.into_parts();
+    let mut rest = body.into_data_stream();
+    let (mut begins, mut length) = (Vec::new(), 0);
+    while length < BEGINNING {
+        let Some(Ok(chunk)) = rest.next().await else {
+            break;
+        };
+        length += chunk.len();
+        begins.push(chunk);
+    }
+    let named = begins
+        .concat()
+        .windows(csrf.len())
+        .any(|part| part == csrf.as_bytes());
+    let whole = Body::from_stream(stream::iter(begins.into_iter().map(Ok)).chain(rest));
+    if !named {
+        return Looked::Not(Box::new(Request::from_parts(parts, whole)));
+    }
+    let mut form = Request::new(whole);
+    form.headers_mut().clone_from(&parts.headers);
+    DefaultBodyLimit::max(form_limit(MOST_AT_ONCE)).apply(&mut form);
+    let (fields, had_files) = typed(form).await;
+    let spent = Request::from_parts(parts, Body::empty());
+    Looked::Into(fields, had_files, Box::new(spent))
 }
 
 /// The fields that were typed, and whether there were files beside them.
-async fn typed(headers: &HeaderMap, bytes: &Bytes) -> (Vec<(String, String)>, bool) {
-    let kind = headers.get(header::CONTENT_TYPE);
-    let multipart = kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/"));
-    if !multipart {
-        return (
-            serde_html_form::from_bytes(bytes).unwrap_or_default(),
-            false,
-        );
-    }
-    let mut again = Request::new(Body::from(bytes.clone()));
-    if let Some(kind) = kind {
-        again
-            .headers_mut()
-            .insert(header::CONTENT_TYPE, kind.clone());
-    }
-    let Ok(mut form) = Multipart::from_request(again, &()).await else {
+async fn typed(form: Request) -> (Vec<(String, String)>, bool) {
+    let Ok(mut form) = Multipart::from_request(form, &()).await else {
         return (Vec::new(), false);
     };
     let (mut fields, mut had_files, mut room) = (Vec::new(), false, MOST_TEXT);
     // What cannot be read any more ends the form; what came before it is kept.
-    while let Ok(Some(field)) = form.next_field().await {
+    while let Ok(Some(mut field)) = form.next_field().await {
         let name = field.name().unwrap_or_default().to_owned();
         if let Some(file) = field.file_name() {
             had_files |= !file.is_empty();
+            while let Ok(Some(_passed_over)) = field.chunk().await {}
             continue;
         }
         match field.text().await {

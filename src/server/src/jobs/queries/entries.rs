@@ -86,6 +86,21 @@ pub async fn entry_known(
     on_tx!(tx, conn => sqlx::query_as(SQL).bind(id).fetch_optional(conn).await)
 }
 
+/// Number and author of another person's last entry of this kind after this one.
+pub async fn same_by_another(
+    tx: &mut Tx,
+    job: JobId,
+    after: i64,
+    kind: &str,
+    person: PersonId,
+) -> sqlx::Result<Option<(i64, String)>> {
+    const SQL: &str = "SELECT e.number, p.name FROM entries e JOIN people p ON p.id = e.person_id
+        WHERE e.job_id = $1 AND e.number > $2 AND e.kind = $3 AND e.person_id <> $4
+            AND e.set_aside IS NULL ORDER BY e.number DESC LIMIT 1";
+    on_tx!(tx, conn => sqlx::query_as(SQL).bind(job).bind(after).bind(kind).bind(person)
+        .fetch_optional(conn).await)
+}
+
 /// An entry about to be written.
 pub struct EntryToWrite<'a> {
     pub id: &'a str,
