@@ -233,12 +233,13 @@ async fn stored(app: &AppState, body: EntryBody) -> Result<Body, Problem> {
                 steps: steps.unwrap_or_default().trim().replace("\r\n", "\n"),
             }
         }
-        EntryBody::HandedOut { to, on } => {
+        EntryBody::HandedOut { to, on, partner } => {
             let on = form::date(&on, "Choose the day");
             let on = on.map_err(|message| Problem::field("body.on", message))?;
             Body::HandedOut {
                 to: PersonId(to),
                 on,
+                partner: partner.map(PersonId),
             }
         }
         EntryBody::Held { reason, note: why } => held(&mut e, reason, why.as_deref()),

@@ -46,6 +46,9 @@ pub enum EntryBody {
         to: i64,
         #[schema(format = "date")]
         on: String,
+        /// The number of a person who is qualified for what `to` is not, and is there too.
+        #[serde(default)]
+        partner: Option<i64>,
     },
     /// The job waits.
     Held {
@@ -161,9 +164,10 @@ impl EntryBody {
                 minutes: *minutes,
                 steps: known(steps),
             },
-            Body::HandedOut { to, on } => EntryBody::HandedOut {
+            Body::HandedOut { to, on, partner } => EntryBody::HandedOut {
                 to: to.0,
                 on: date_value(*on),
+                partner: partner.map(|partner| partner.0),
             },
             Body::Held { reason, note } => EntryBody::Held {
                 reason: Reason::of(*reason)?,

@@ -37,7 +37,7 @@ pub async fn of_entry(
         return Ok(());
     }
     match body {
-        Body::HandedOut { to, on } if *to != by => {
+        Body::HandedOut { to, on, .. } if *to != by => {
             let about = about(tx, job).await?;
             let subject = format!("Job {} is yours: {about}", job.id.0);
             let day = date_words(*on);
