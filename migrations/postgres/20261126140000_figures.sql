@@ -11,5 +11,4 @@ CREATE INDEX locks_on_idx ON locks (on_at);
 CREATE INDEX permits_from_idx ON permits (valid_from);
 CREATE INDEX temporary_fixes_made_idx ON temporary_fixes (made_at);
 CREATE INDEX stock_moves_machine_idx ON stock_moves (machine_id, moved_at);
-CREATE INDEX audit_at_idx ON audit (at);
 CREATE INDEX part_conditions_job_idx ON part_conditions (job_id);

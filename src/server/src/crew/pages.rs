@@ -84,7 +84,6 @@ struct PersonPage {
     known: Vec<String>,
     fields: Fields,
     errors: FieldErrors,
-    today: String,
     changes: bool,
 }
 
@@ -130,7 +129,6 @@ async fn person_page(
         person,
         fields,
         errors,
-        today: date_value(today),
         changes: EDITORS.contains(&user.person.role),
     }))
 }
