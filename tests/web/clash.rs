@@ -47,7 +47,7 @@ async fn two_who_found_it_differently_are_both_kept_and_the_clash_is_shown() {
     let page = format!("/jobs/{job}/as-found");
     let (opened, opened_too) = (one.get(&page).await, two.get(&page).await);
     send(&two, &opened_too, &page, &found("stopped", "Seized, cold")).await;
-    let answer = send(&one, &opened, &page, &found("running badly", "Howls, warm")).await;
+    let answer = send(&one, &opened, &page, &found("limping", "Howls, warm")).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
     let shown = one.get(&format!("/jobs/{job}")).await.words();
     for words in [

@@ -60,7 +60,12 @@ async fn fill(visit: &Visit<'_>, page: &str, text: &str, broken: &mut Vec<String
             let query = serde_html_form::to_string(&fields).expect("a query");
             // No client can ask for more than this.
             let query = query.get(..60_000).unwrap_or(&query);
-            visit.get(&format!("{}?{query}", form.action)).await
+            // A form without an address of its own asks for its own page anew.
+            let own = page.split('?').next().unwrap_or(page);
+            let to = form.action.split('?').next().unwrap_or("");
+            visit
+                .get(&format!("{}?{query}", if to.is_empty() { own } else { to }))
+                .await
         };
         if answer.status.is_server_error() {
             broken.push(format!("{} with {text:?} from {page}", form.action));

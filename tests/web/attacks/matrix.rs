@@ -163,10 +163,12 @@ fn nobody_reaches_what_is_the_shops_own_and_who_only_reads_writes_nothing() {
         "/healthz",
         "/readyz",
         "/static/{hash}/{name}",
+        "/worker.js",
     ];
+    // Each person's own settings, forms and feeds.
+    const OWN: &[&str] = &["/me", "/kept", "/telling", "/outbox/session"];
     // What an auditor and a reporter send: their own sign-in, and reports.
-    let own =
-        |path: &str| OPEN.contains(&path) || path.starts_with("/me") || path.starts_with("/kept");
+    let own = |path: &str| OPEN.contains(&path) || OWN.iter().any(|start| path.starts_with(start));
     for (what, who) in listed() {
         let (method, path) = what.split_once(' ').expect("a method");
         if who.contains('n') {

@@ -42,7 +42,8 @@ async fn every_answer_carries_the_guarding_headers_and_no_private_page_is_kept()
         if !header("permissions-policy").contains("geolocation=()") {
             wrong.push(format!("{page}: permissions"));
         }
-        let open = page.starts_with("/static/") || page == "/healthz" || page == "/readyz";
+        let open = page.starts_with("/static/")
+            || ["/healthz", "/readyz", "/worker.js"].contains(&page.as_str());
         let cache = header("cache-control");
         let private = cache.contains("no-store") || cache.contains("private");
         if !open && answer.status == StatusCode::OK && !private {

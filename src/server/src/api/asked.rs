@@ -105,7 +105,7 @@ fn place(path: &str, message: &str) -> String {
         .iter()
         .find_map(|begins| message.strip_prefix(begins))
         .and_then(|rest| rest.split('`').next())
-        .filter(|name| !path.rsplit('.').next().is_some_and(|last| last == *name));
+        .filter(|name| path.rsplit('.').next().is_none_or(|last| last != *name));
     match (path, named) {
         ("", None) => "form".to_owned(),
         ("", Some(name)) => name.to_owned(),

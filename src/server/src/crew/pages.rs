@@ -1,7 +1,6 @@
 //! `/crew`: everybody's hours, days away and skills; `/crew/{person}`: one person's, to change.
 
 use super::{Crew, form};
-use crate::clock::date_value;
 use crate::error::AppError;
 use crate::form::{FieldErrors, Fields};
 use crate::page::{Layout, Page};

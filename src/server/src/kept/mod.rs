@@ -138,7 +138,7 @@ async fn plain(req: Request) -> Result<Looked, AppError> {
 /// whether it is this session's; of the rest only what was typed is read.
 async fn with_files(csrf: &str, req: Request) -> Looked {
     let (parts, body) = req.into_parts();
-    let mut rest = body.into_data_stream();
+    let mut rest = body.into_data_stream().fuse();
     let (mut begins, mut length) = (Vec::new(), 0);
     while length < BEGINNING {
         let Some(Ok(chunk)) = rest.next().await else {

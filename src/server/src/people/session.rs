@@ -70,11 +70,7 @@ pub async fn recognise(
     let now = app.clock.now();
     let config = &app.config;
     // No text holds this character, and PostgreSQL breaks off at one that does.
-    let whole = req
-        .uri()
-        .path_and_query()
-        .map_or("", |whole| whole.as_str());
-    if whole.contains("%00") {
+    if req.uri().path().contains("%00") {
         return Err(AppError::NotFound);
     }
     let mut visitor = Visitor {

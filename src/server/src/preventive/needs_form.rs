@@ -113,7 +113,11 @@ pub async fn check(
 ) -> Result<(), AppError> {
     for needed in &mut new.needs.parts {
         match stores::queries::part_named(&app.db, &needed.name).await? {
-            Some(id) => needed.part = id.0,
+            Some(id) => {
+                needed.part = id.0;
+                let part = stores::queries::part(&app.db, id).await?;
+                needed.name = part.map_or_else(|| needed.name.clone(), |part| part.name);
+            }
             None => errors.add("parts", format!("No part is called “{}”", needed.name)),
         }
     }

@@ -6,7 +6,7 @@ use super::queries::{self, DocumentFile, NewDocument};
 use super::{PapersInput, WRITERS, page};
 use crate::audit::audit;
 use crate::error::AppError;
-use crate::form::{self, FieldErrors, required};
+use crate::form::{self, FieldErrors, Fields, required};
 use crate::machines::Machine;
 use crate::machines::show::find_machine;
 use crate::people::CurrentUser;
@@ -36,11 +36,16 @@ impl FromRequest<AppState> for SentDocument {
     type Rejection = AppError;
 
     async fn from_request(req: Request, app: &AppState) -> Result<Self, AppError> {
-        if !is_multipart(req.headers()) {
-            return Err(unreadable());
-        }
         let (mut parts, body) = req.into_parts();
         let Ok(visitor) = Visitor::from_request_parts(&mut parts, app).await;
+        if let Some(person) = visitor.person.clone() {
+            let visitor = visitor.clone();
+            CurrentUser { person, visitor }.require(WRITERS)?;
+        }
+        if !is_multipart(&parts.headers) {
+            let _own = Fields::from_request(Request::from_parts(parts, body), app).await?;
+            return Err(unreadable());
+        }
         form::check_origin(&parts.headers)?;
         let mut form = Multipart::from_request(Request::from_parts(parts, body), app)
             .await
