@@ -5,6 +5,9 @@ use super::{address, filled, routes, send, word};
 use axum::http::StatusCode;
 
 /// What calculates and writes nothing, and what is asked with a token of its own instead of a cookie.
+/// The word sent, headers, and what is wrong with them.
+type Try<'a> = (&'a str, &'a [(&'static str, &'a str)], &'a str);
+
 /// Programs have a token of their own, and a mail program stops a mail with the word in its address
 /// (RFC 8058): neither has a form's word.
 fn no_form(path: &str) -> bool {
@@ -49,7 +52,7 @@ async fn no_route_takes_a_form_that_its_own_page_did_not_make() {
         let path = address(&route.path, "1", "2");
         let elsewhere = [("origin", "https://evil.example"), ("host", "shop.example")];
         let opaque = [("origin", "null"), ("host", "shop.example")];
-        let tries: [(&str, &[(&'static str, &str)], &str); 6] = [
+        let tries: [Try<'_>; 6] = [
             ("", &[], "no word"),
             ("made-up", &[], "a word of nobody"),
             (&others, &[], "the word of another visit"),

@@ -100,10 +100,8 @@ fn mark_json(json: &mut Value) -> bool {
             text.push_str(MARK);
             true
         }
-        Value::Array(all) => all.iter_mut().fold(false, |any, one| mark_json(one) || any),
-        Value::Object(all) => all
-            .values_mut()
-            .fold(false, |any, one| mark_json(one) || any),
+        Value::Array(all) => all.iter_mut().map(mark_json).filter(|any| *any).count() > 0,
+        Value::Object(all) => all.values_mut().map(mark_json).filter(|any| *any).count() > 0,
         _ => false,
     }
 }
