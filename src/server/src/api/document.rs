@@ -200,7 +200,7 @@ mod tests {
                 continue;
             };
             for (field, of) in fields {
-                if of.to_string().contains("\"number\"") {
+                if of["type"].to_string().contains("\"number\"") {
                     let said = of["description"].as_str().unwrap_or("");
                     assert!(
                         said.contains("`unit`"),

@@ -43,7 +43,27 @@ pub fn text(around: &Around<'_>, events: &[Told]) -> String {
     for told in events {
         calendar.push(event(around, told));
     }
-    calendar.to_string()
+    folded(&calendar.to_string())
+}
+
+/// Lines of 75 octets at most, broken between characters (RFC 5545, 3.1). The library counts some wide
+/// characters short, so its own breaks are taken out first.
+fn folded(text: &str) -> String {
+    const MOST: usize = 75;
+    let mut out = String::with_capacity(text.len() + text.len() / 60);
+    for line in text.replace("\r\n ", "").split_inclusive("\r\n") {
+        let mut length = 0;
+        for c in line.trim_end_matches("\r\n").chars() {
+            if length + c.len_utf8() > MOST {
+                out.push_str("\r\n ");
+                length = 1;
+            }
+            out.push(c);
+            length += c.len_utf8();
+        }
+        out.push_str("\r\n");
+    }
+    out
 }
 
 fn event(around: &Around<'_>, told: &Told) -> Event {
