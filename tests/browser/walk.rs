@@ -505,7 +505,7 @@ async fn walk(manner: Manner) {
     let technician = Person::signed_in(&server, &manner, "tobin").await;
     find_it(&technician, &job).await;
     if manner.troubled {
-        killed_and_back(&mut server, &technician, &job, "Clamp meter C-2").await;
+        killed_and_back(&mut server, &technician, &job, "with CM-2").await;
     }
     isolate(&technician, &job, 0).await;
     if manner.troubled {
