@@ -100,8 +100,9 @@ macro_rules! open {
 
 macro_rules! due {
     () => {
-        "(j.clock_from + j.paused_ms + CASE j.level WHEN 'danger' THEN $9 WHEN 'damage' THEN $10 \
-         WHEN 'service_lost' THEN $11 ELSE $12 END)"
+        "(j.clock_from + j.paused_ms + CASE j.level WHEN 'danger' THEN CAST($9 AS BIGINT) \
+         WHEN 'damage' THEN CAST($10 AS BIGINT) WHEN 'service_lost' THEN CAST($11 AS BIGINT) \
+         ELSE CAST($12 AS BIGINT) END)"
     };
 }
 

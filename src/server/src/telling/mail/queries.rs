@@ -287,6 +287,9 @@ pub async fn stop_of(
     word: &str,
 ) -> sqlx::Result<Option<(Option<PersonId>, Option<String>)>> {
     const SQL: &str = "SELECT person_id, entry_id FROM mail_stops WHERE word = $1";
+    if word.contains('\0') {
+        return Ok(None);
+    }
     on_db!(db, pool => sqlx::query_as(SQL).bind(word).fetch_optional(pool).await)
 }
 
