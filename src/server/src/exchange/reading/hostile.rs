@@ -137,18 +137,15 @@ fn a_bomb_costs_nothing() {
     let bomb = sheet_of(&rows);
     assert!(bomb.len() < 1024 * 1024, "it is small: {}", bomb.len());
     assert!(refused(&bomb).contains("packed as no spreadsheet packs"));
-    let wide = sheet_of(
-        r#"<row r="1"><c r="A1" t="str"><v>tag</v></c></row><row r="5000"><c r="ZZ5000"><v>1</v></c></row>"#,
-    );
-    assert_eq!(
-        refused(&wide),
-        "Row 5000 has a cell in column 702; 200 are read at most."
-    );
-    // The last cell of all is refused too, by the reader of workbooks or by the bound.
+    // The last cell of all is refused, by the reader of workbooks or by the bound.
     let far = sheet_of(
         r#"<row r="1"><c r="A1" t="str"><v>tag</v></c></row><row r="1048576"><c r="XFD1048576"><v>1</v></c></row>"#,
     );
-    assert!(!refused(&far).is_empty());
+    let told = refused(&far);
+    assert!(
+        told.contains("200 are read") || told.contains("cannot be read"),
+        "{told}"
+    );
 }
 
 #[test]
