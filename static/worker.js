@@ -131,6 +131,7 @@ async function keepPages(person, paths, young) {
   if ((await Phone.person()) !== person) return;
   const cache = await caches.open(PAGES + person);
   for (const path of paths) {
+    if ((await Phone.person()) !== person) break;
     const copy = await keepPage(cache, person, path, young);
     if (!copy || !/^\/jobs\/\d+$/.test(path)) continue;
     const list = (await copy.text()).match(/<ol id="kept-pages">[^]*?<\/ol>/);
@@ -141,6 +142,8 @@ async function keepPages(person, paths, young) {
     }
   }
   await forgetOldPages(cache);
+  // Signed out meanwhile: nothing of it stays.
+  if ((await Phone.person()) !== person) await caches.delete(PAGES + person);
 }
 
 function linksOf(html, below) {
@@ -157,8 +160,9 @@ async function forgetOldPages(cache) {
 
 async function jobIsKept(person, path) {
   const job = path.match(JOB);
+  if (!job || !(await caches.has(PAGES + person))) return false;
   const cache = await caches.open(PAGES + person);
-  return Boolean(job && (await cache.match(`${BASE}${job[0]}`)));
+  return Boolean(await cache.match(`${BASE}${job[0]}`));
 }
 
 // Pages of everybody but this person leave the phone.
@@ -391,9 +395,10 @@ async function tellPages() {
 // Whatever the line says: the private pages leave the phone, and what was half typed. Forms that were
 // sent and wait for a line stay for their writer.
 async function signOut(request) {
-  await forgetPagesBut("nobody");
-  await Phone.clear("drafts");
+  // First who it is: what is just then being kept sees that it must not be.
   await Phone.clear("about");
+  await Phone.clear("drafts");
+  await forgetPagesBut("nobody");
   const words = "<p>The pages kept on this phone are gone. There is no signal, so the sign-in itself has not ended: sign out again when there is a line.</p>";
   return fetch(request).catch(() => plain("Not signed out yet", words));
 }
