@@ -139,13 +139,13 @@ async fn replacing_by_age_needs_data_and_a_ratio() {
     let visit = app.sign_in("supervisor").await;
     let path = "/preventive/learning/replacement";
     assert!(
-        !visit.get(path).await.has("p.verdict"),
+        !visit.get(path).await.has("#verdict"),
         "nothing is asked yet"
     );
     let none = visit
         .get(&format!("{path}?kind=fan&component=belt&ratio=5"))
         .await;
-    assert!(none.text("p.verdict").contains("nothing can be said"));
+    assert!(none.text("#verdict").contains("nothing can be said"));
     app.run(
         "INSERT INTO jobs (id, machine_id, state, words, reported_at, back_at, component, entry_count,
              last_entry_at)
@@ -157,18 +157,18 @@ async fn replacing_by_age_needs_data_and_a_ratio() {
     let asked = visit.get(&format!("{path}?kind=fan&component=belt")).await;
     assert!(
         asked
-            .text("p.verdict")
+            .text("#verdict")
             .starts_with("Wear is shown. Say how many times"),
         "{}",
-        asked.text("p.verdict")
+        asked.text("#verdict")
     );
     let told = visit
         .get(&format!("{path}?kind=fan&component=belt&ratio=10"))
         .await;
     assert!(
-        told.text("p.verdict").starts_with("Replacing at about"),
+        told.text("#verdict").starts_with("Replacing at about"),
         "{}",
-        told.text("p.verdict")
+        told.text("#verdict")
     );
     assert!(
         told.words().contains("10 failures on 1 machines; 9 ages"),
